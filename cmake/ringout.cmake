@@ -1,0 +1,64 @@
+# How every part of Ringout is compiled: one library and one test program a folder, all warnings are errors.
+
+set(CMAKE_CXX_STANDARD 20)
+set(CMAKE_CXX_STANDARD_REQUIRED ON)
+set(CMAKE_CXX_EXTENSIONS OFF)
+set(CMAKE_EXPORT_COMPILE_COMMANDS ON)
+set(CMAKE_POSITION_INDEPENDENT_CODE ON)
+
+option(RINGOUT_SANITIZE "Address and undefined-behaviour sanitizers" OFF)
+option(RINGOUT_THREAD_SANITIZE "Thread sanitizer" OFF)
+option(RINGOUT_FUZZ "Build the fuzz targets (needs clang)" OFF)
+
+find_program(CCACHE_PROGRAM ccache)
+if(CCACHE_PROGRAM)
+  set(CMAKE_C_COMPILER_LAUNCHER "${CCACHE_PROGRAM}")
+  set(CMAKE_CXX_COMPILER_LAUNCHER "${CCACHE_PROGRAM}")
+endif()
+find_program(MOLD_PROGRAM mold)
+if(MOLD_PROGRAM)
+  add_link_options(-fuse-ld=mold)
+endif()
+
+add_library(ringout_options INTERFACE)
+target_include_directories(ringout_options INTERFACE "${PROJECT_SOURCE_DIR}/src" "${PROJECT_SOURCE_DIR}")
+target_compile_options(ringout_options INTERFACE -Wall -Wextra -Wpedantic -Wconversion -Wshadow -Werror)
+if(RINGOUT_SANITIZE)
+  target_compile_options(ringout_options INTERFACE -fsanitize=address,undefined -fno-sanitize-recover=all
+                                                   -fno-omit-frame-pointer)
+  target_link_options(ringout_options INTERFACE -fsanitize=address,undefined)
+endif()
+if(RINGOUT_THREAD_SANITIZE)
+  target_compile_options(ringout_options INTERFACE -fsanitize=thread)
+  target_link_options(ringout_options INTERFACE -fsanitize=thread)
+endif()
+if(RINGOUT_FUZZ)
+  target_compile_options(ringout_options INTERFACE -fsanitize=fuzzer-no-link)
+endif()
+
+# ringout_library(NAME SOURCES … LINKS … TESTS …): library ringout_NAME, and ringout_NAME_test with a ctest entry.
+# Headers are found from src/ ("robot/robot.h") or from the root ("wire/…", "agent/…").
+function(ringout_library name)
+  cmake_parse_arguments(ARG "" "" "SOURCES;LINKS;TESTS;TEST_LINKS" ${ARGN})
+  if(ARG_SOURCES)
+    add_library(ringout_${name} STATIC ${ARG_SOURCES})
+    set(scope PUBLIC)
+  else()
+    add_library(ringout_${name} INTERFACE)
+    set(scope INTERFACE)
+  endif()
+  target_link_libraries(ringout_${name} ${scope} ringout_options ${ARG_LINKS})
+  if(ARG_TESTS AND BUILD_TESTING)
+    ringout_test(ringout_${name}_test SOURCES ${ARG_TESTS} LINKS ringout_${name} ${ARG_TEST_LINKS})
+  endif()
+endfunction()
+
+# ringout_test(NAME SOURCES … LINKS …): a doctest program and its ctest entry, run from the root of the source tree.
+function(ringout_test name)
+  cmake_parse_arguments(ARG "" "" "SOURCES;LINKS" ${ARGN})
+  add_executable(${name} ${ARG_SOURCES} "${PROJECT_SOURCE_DIR}/cmake/doctest_main.cpp")
+  target_link_libraries(${name} PRIVATE ringout_options ${ARG_LINKS})
+  target_compile_definitions(${name} PRIVATE RINGOUT_SOURCE_DIR="${PROJECT_SOURCE_DIR}"
+                                             RINGOUT_BINARY_DIR="${PROJECT_BINARY_DIR}")
+  add_test(NAME ${name} COMMAND ${name} WORKING_DIRECTORY "${PROJECT_SOURCE_DIR}")
+endfunction()

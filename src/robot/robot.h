@@ -1,0 +1,142 @@
+// The drawn robot: what the robot file says, with every name resolved. Reading a file is in robot_file.h.
+#pragma once
+
+#include <cstdint>
+#include <map>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "base/source_text.h"
+#include "robot/catalogue.h"
+#include "units/quantity.h"
+
+namespace ringout::robot {
+
+// Where each key of one table of the robot file stands, so that later findings point at the text.
+struct Places {
+  Span whole;                        // the table's header
+  std::map<std::string, Span> keys;  // key -> its value's place
+  [[nodiscard]] Span of(const std::string& key) const;
+};
+
+enum class PointKind { bridge_motor, servo, on_off, light, switch_input, analogue, encoder, bus_device };
+[[nodiscard]] bool is_output(PointKind kind);
+[[nodiscard]] const char* name_of(PointKind kind);  // as in the robot file: "bridge motor", "on/off", "encoder", …
+
+enum class Off { coast, brake };  // what an output does when it is off
+enum class Discipline { mechanics, wiring, programming };
+[[nodiscard]] const char* name_of(Discipline d);
+
+// How much must come off before a part can be touched; used for the order of checks. Minutes to reach it and close up.
+struct Access {
+  std::string place;  // "open", "under the deck", …
+  Time effort = seconds(0);
+};
+
+struct Wire {
+  int awg = 0;                     // 0: given as cross-section instead
+  Area cross_section;              // conductor, one lead
+  Length length = metres(0);       // one way
+  [[nodiscard]] Resistance loop() const;  // both leads, copper at 20 °C (IACS 0.017241 ohm mm2/m)
+};
+
+struct Protection {
+  std::string name;
+  std::string device;
+  std::string fed_from;  // another protection, or "battery"
+  Wire wire;             // from where it is fed
+  Access access;
+  Places at;
+};
+
+struct Battery {
+  std::string name;
+  std::string device;
+  std::optional<double> state_of_charge;  // 0..1
+  Wire wire;
+  Places at;
+};
+
+// Limits of travel of the mechanism in its own unit (`Mechanism::travel_is_length` says which), SI values.
+struct Travel {
+  double low = 0.0;   // hard stop
+  double high = 0.0;  // hard stop
+};
+
+// What a motor moves, seen at the gearbox's output shaft. Gear ratio: motor turns over output turns.
+struct Mechanism {
+  double gear_ratio = 1.0;
+  double gear_efficiency = 0.8;
+  Angle backlash = degrees(0);  // at the output shaft
+  Inertia inertia;              // at the output shaft, load included
+  Torque friction;              // Coulomb, at the output shaft
+  Damping viscous;              // at the output shaft
+  Mass lifted = kilograms(0);   // weight that hangs on `radius`; positive travel lifts it
+  std::optional<Radius> radius;  // metres of travel per radian of the output shaft, where travel is a length
+  bool self_locking = false;     // does not move when the motor gives no torque
+  std::optional<Travel> travel;  // absent: turns without end
+  bool travel_is_length = false;
+  double bump_clearance = 0.0;   // SI: room to both hard stops that a person provides before proving; 0: not stated
+};
+
+struct Output {
+  std::string name;
+  PointKind kind = PointKind::bridge_motor;
+  std::string device;  // catalogue name
+  std::string port;    // board port name
+  std::string fed_by;  // protection name
+  Wire wire;
+  std::string connector;  // catalogue name or empty
+  bool reversed = false;  // drawn so that a positive value needs a negative drive
+  Off off = Off::coast;
+  double max_level = 1.0;                  // fraction of supply, 0..1
+  std::optional<Mechanism> mechanism;      // motors
+  std::string positive_means;              // "raises", "closes", "forward": what a person sees for a positive value
+  std::string visible_sign;                // what a person sees or hears where no sensor does ("mist from the nozzles")
+  std::optional<std::string> low_switch;   // input that ends travel toward low
+  std::optional<std::string> high_switch;  // input that ends travel toward high
+  Access access;
+  std::string owner;  // a person's or role's name
+  Places at;
+};
+
+enum class SensesWhat { nothing, output_motion, travel_low_end, travel_high_end, surroundings };
+
+struct Input {
+  std::string name;
+  PointKind kind = PointKind::switch_input;
+  std::string device;
+  std::string port;
+  bool reversed = false;  // encoder channels exchanged, or analogue falling
+  SensesWhat senses = SensesWhat::nothing;
+  std::string senses_output;  // the output it watches, for the first three kinds
+  bool on_motor_shaft = false;  // encoder: before the gear
+  std::string hand_action;  // how a person makes it answer: "press the switch at the top of the mast"
+  Wire wire;
+  Access access;
+  std::string owner;
+  Places at;
+};
+
+struct Robot {
+  std::string name;
+  std::string description;
+  bool invented = false;  // demonstration data say so
+  std::shared_ptr<const SourceText> text;  // the robot file
+  Board board;
+  Catalogue catalogue;
+  Battery battery;
+  std::vector<Protection> protections;
+  std::vector<Output> outputs;  // in the file's order: this is the points' order everywhere
+  std::vector<Input> inputs;
+  std::map<std::string, std::string> owners;  // discipline name -> person
+
+  [[nodiscard]] const Output* output(const std::string& name) const;
+  [[nodiscard]] const Input* input(const std::string& name) const;
+  [[nodiscard]] const Device& device_of(const std::string& catalogue_name) const;  // resolved files only
+  [[nodiscard]] const BoardPort& port_of(const std::string& port_name) const;      // resolved files only
+};
+
+}  // namespace ringout::robot
