@@ -44,7 +44,7 @@ namespace ringout {
 
 enum class PointKind : uint8_t { bridge_motor, servo, on_off, light, switch_input, analogue, encoder, bus_device };
 
-constexpr uint8_t longest_point_name = 31;
+constexpr uint8_t longest_point_name = 40;
 constexpr uint8_t longest_step_name = 24;
 
 // What the agent tells the host about the program it was built with.
