@@ -1,0 +1,65 @@
+#include "os/port_list.h"
+
+#include <algorithm>
+#include <filesystem>
+
+#include "os/files.h"
+
+namespace ringout::os {
+namespace {
+
+namespace fs = std::filesystem;
+
+std::string first_line(const fs::path& file) {
+  const auto text = read_text(file.string(), 4096);
+  return text ? text->substr(0, text->find('\n')) : std::string();
+}
+
+// The USB device is one of the folders above the port's own device folder: the one that carries its identity.
+fs::path usb_device_above(fs::path folder) {
+  std::error_code ignored;
+  for (int level = 0; level < 6 && folder.has_relative_path(); ++level) {
+    if (fs::exists(folder / "idVendor", ignored)) return folder;
+    folder = folder.parent_path();
+  }
+  return {};
+}
+
+// Legacy port numbers exist whether or not a chip answers; the kernel gives those without one the type 0.
+bool has_hardware(const fs::path& port) {
+  std::error_code ignored;
+  if (!fs::exists(port / "device" / "driver", ignored)) return false;
+  return first_line(port / "type") != "0";
+}
+
+PortSeen describe(const fs::path& port) {
+  std::error_code ignored;
+  PortSeen seen;
+  seen.path = "/dev/" + port.filename().string();
+  const fs::path device = fs::canonical(port / "device", ignored);
+  const fs::path usb = usb_device_above(device);
+  if (usb.empty()) {
+    seen.description = fs::canonical(device / "driver", ignored).filename().string();
+    return seen;
+  }
+  seen.usb_identity = first_line(usb / "idVendor") + ":" + first_line(usb / "idProduct");
+  seen.serial_number = first_line(usb / "serial");
+  const std::string maker = first_line(usb / "manufacturer");
+  const std::string product = first_line(usb / "product");
+  seen.description = maker.empty() || product.empty() ? maker + product : maker + ", " + product;
+  return seen;
+}
+
+}  // namespace
+
+std::vector<PortSeen> list_serial_ports(const std::string& system_folder) {
+  std::vector<PortSeen> found;
+  std::error_code error;
+  for (const auto& entry : fs::directory_iterator(system_folder, error)) {
+    if (has_hardware(entry.path())) found.push_back(describe(entry.path()));
+  }
+  std::sort(found.begin(), found.end(), [](const PortSeen& a, const PortSeen& b) { return a.path < b.path; });
+  return found;
+}
+
+}  // namespace ringout::os
