@@ -33,10 +33,10 @@ enum class EndCause : std::uint8_t {
 // Indices are the board file's: bridges, encoders, switches count per kind; adc counts the chip's channels.
 struct Sample {
   std::int64_t clock_us = 0;  // the controller's own clock, unwrapped
-  std::vector<std::int16_t> levels_permille;
-  std::vector<std::int32_t> encoders;  // counts, unwrapped
-  std::uint16_t switches = 0;          // pin levels; inputs have pull-ups, so a closed switch reads 0
-  std::vector<std::uint16_t> adc;      // raw
+  std::vector<std::int16_t> levels_permille = {};
+  std::vector<std::int32_t> encoders = {};  // counts, unwrapped
+  std::uint16_t switches = 0;               // pin levels; inputs have pull-ups, so a closed switch reads 0
+  std::vector<std::uint16_t> adc = {};      // raw
   std::uint8_t state = 0;
   int lost_before = 0;  // samples the line lost just before this one
 
@@ -59,9 +59,9 @@ struct BumpRecord {
   std::int64_t started_us = 0;
   std::int64_t ended_us = 0;
   EndCause cause = EndCause::none;
-  std::vector<Sample> before;  // quiet: all outputs off, nothing coasting
-  std::vector<Sample> during;
-  std::vector<Sample> after;  // coasting to rest
+  std::vector<Sample> before = {};  // quiet: all outputs off, nothing coasting
+  std::vector<Sample> during = {};
+  std::vector<Sample> after = {};  // coasting to rest
   int lost_samples = 0;
 
   bool operator==(const BumpRecord&) const = default;
@@ -69,11 +69,11 @@ struct BumpRecord {
 
 // Samples around one hand action ("press the switch at the top of the mast and hold it").
 struct HandRecord {
-  std::string input;           // the point the person was asked to work
-  std::vector<Sample> before;  // hands away
-  std::vector<Sample> during;  // worked and held
-  std::vector<Sample> after;   // let go again; may be empty
-  bool done = true;            // false: the person said that it cannot be reached
+  std::string input;                // the point the person was asked to work
+  std::vector<Sample> before = {};  // hands away
+  std::vector<Sample> during = {};  // worked and held
+  std::vector<Sample> after = {};   // let go again; may be empty
+  bool done = true;                 // false: the person said that it cannot be reached
 
   bool operator==(const HandRecord&) const = default;
 };
