@@ -156,8 +156,7 @@ std::string seal(std::string body) {
 std::optional<std::string_view> unseal(std::string_view line) {
   if (line.size() < 6 || line.size() > max_line_bytes || line[line.size() - 5] != '~') return std::nullopt;
   const std::string_view body = line.substr(0, line.size() - 5);
-  std::uint16_t check = 0;
-  if (!parse(line.substr(line.size() - 4), check, 16) || check != line_check(body)) return std::nullopt;
+  if (line.substr(line.size() - 4) != fmt::format("{:04x}", line_check(body))) return std::nullopt;
   return body;
 }
 
