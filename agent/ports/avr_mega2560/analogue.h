@@ -1,0 +1,20 @@
+// ADC0-7, scanned by the free-running converter: 10 bits, AVcc as reference, every channel about 600 times a second.
+#pragma once
+
+#include <stdint.h>
+
+namespace ringout {
+namespace mega {
+
+void start_analogue();
+
+uint16_t adc_value_of(uint8_t channel);
+
+// Interrupts a millisecond, for the load figure: one conversion takes 13 cycles of 125 kHz.
+constexpr uint16_t adc_interrupts_per_second = 9615;
+
+// A number that noise of the converter keeps changing; start value for what must not repeat after a reset.
+uint16_t adc_noise();
+
+}  // namespace mega
+}  // namespace ringout

@@ -1,0 +1,7 @@
+#include <stdlib.h>
+
+#include "points.hpp"
+
+void program() {
+  abort();
+}
