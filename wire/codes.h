@@ -78,7 +78,7 @@ enum Fault : uint32_t {
   fault_travel_bound = 1u << 9,
 };
 // With one of these latched no permission is given.
-enum : uint32_t { faults_that_inhibit = fault_bank_current | fault_bug };
+constexpr uint32_t faults_that_inhibit = fault_bank_current | fault_bug;
 
 enum class AgentState : uint8_t {
   inhibited = 0,  // outputs held off
@@ -90,7 +90,7 @@ enum class AgentState : uint8_t {
 
 enum class ProgramState : uint8_t { none_loaded = 0, ready = 1, running = 2, ended = 3, stopped = 4 };
 
-enum class WaitKind : uint8_t { nothing = 0, dwell = 1, until = 2 };
+enum class WaitKind : uint8_t { nothing = 0, time = 1, input = 2, condition = 3 };
 
 enum class TableState : uint8_t {
   none = 0,

@@ -391,7 +391,10 @@ struct SampleHead {
 };
 
 // Most ports of each kind that a sample of one frame can carry.
-enum : uint8_t { max_bridges = 16, max_encoders = 8, max_switches = 16, max_adc_channels = 16 };
+constexpr uint8_t max_bridges = 16;
+constexpr uint8_t max_encoders = 8;
+constexpr uint8_t max_switches = 16;
+constexpr uint8_t max_adc_channels = 16;
 static_assert(6 + 2 * max_bridges + 2 * max_encoders + 2 + 2 * max_adc_channels + 1 <= max_payload_bytes,
               "a full sample fits one frame");
 

@@ -8,21 +8,20 @@
 #include "wire/bytes.h"
 #include "wire/codes.h"
 #include "wire/crc.h"
+#include "wire/messages.h"
 #include "wire/protocol.h"
 
 namespace ringout {
 namespace wire {
 
-enum : uint16_t {
-  table_magic = 0x5452,  // "RT"
-  table_layout_version = 1,
-  table_header_bytes = 60,
-  table_entry_bytes = 27,
-  table_check_bytes = 4,
-  max_table_bytes = table_header_bytes + max_points * table_entry_bytes + table_check_bytes,  // 1792
-};
+constexpr uint16_t table_magic = 0x5452;  // "RT"
+constexpr uint8_t table_layout_version = 1;
+constexpr uint16_t table_header_bytes = 60;
+constexpr uint16_t table_entry_bytes = 27;
+constexpr uint16_t table_check_bytes = 4;
+constexpr uint16_t max_table_bytes = table_header_bytes + max_points * table_entry_bytes + table_check_bytes;  // 1792
 
-enum : uint8_t { max_banks = 4 };
+constexpr uint8_t max_banks = 4;
 
 // A bank of bridges with a current sense: all outputs go off when `adc_channel` reads more than `limit_raw`.
 struct TableBank {

@@ -7,7 +7,8 @@ namespace ringout {
 namespace wire {
 
 // A host refuses an agent of a newer major version; a newer minor only adds fields at tails and feature bits.
-enum : uint8_t { protocol_major = 1, protocol_minor = 0 };
+constexpr uint8_t protocol_major = 1;
+constexpr uint8_t protocol_minor = 0;
 
 enum Feature : uint32_t {
   feature_table = 1u << 0,    // point table can be loaded and read
@@ -16,18 +17,18 @@ enum Feature : uint32_t {
   feature_stream = 1u << 3,   // sample stream
 };
 
-enum : uint16_t {
-  max_frame_bytes = 128,                        // decoded: type, tag, payload, check
-  max_payload_bytes = max_frame_bytes - 2 - 4,  // 122
-  max_encoded_bytes = max_frame_bytes + 2,      // one COBS code byte and the closing zero
-  reply_header_bytes = 9,                       // status, detail, consumed, clock
-  max_table_chunk = 96,                         // bytes in one table_chunk or table_read
-  max_name_bytes = 40,                          // a point's name, UTF-8, no closing zero
-  max_step_bytes = 24,                          // a program step's name
-};
+constexpr uint16_t max_frame_bytes = 128;                        // decoded: type, tag, payload, check
+constexpr uint16_t max_payload_bytes = max_frame_bytes - 2 - 4;  // 122
+constexpr uint16_t max_encoded_bytes = max_frame_bytes + 2;      // one COBS code byte and the closing zero
+constexpr uint16_t reply_header_bytes = 9;                       // status, detail, consumed, clock
+constexpr uint16_t max_table_chunk = 96;                         // bytes in one table_chunk or table_read
+constexpr uint16_t max_name_bytes = 40;                          // a point's name, UTF-8, no closing zero
+constexpr uint16_t max_step_bytes = 24;                          // a program step's name
 
 // Points of one robot, outputs first, each in the robot file's order.
-enum : uint8_t { max_points = 64, no_point = 0xFF, no_port = 0xFF };
+constexpr uint8_t max_points = 64;
+constexpr uint8_t no_point = 0xFF;
+constexpr uint8_t no_port = 0xFF;
 
 enum FrameType : uint8_t {
   type_hello = 0x01,
@@ -59,23 +60,21 @@ constexpr bool is_sample(uint8_t type) {
 }
 
 // Times that host and agent agree on.
-enum : uint16_t {
-  hold_period_ms = 10,   // the host sends a hold this often while it wants motion
-  hold_lapse_ms = 30,    // outputs off this long after the last valid hold or motion frame
-  permit_idle_ms = 500,  // with nothing moving, a permission without any hold lapses after this
-  watchdog_ms = 60,      // the chip resets when the agent's tick has not run for this long
-  off_in_time_ms = 100,  // the promise: off this long after the last word from the host
-  stream_period_min_ms = 1,
-  stream_period_max_ms = 1000,
-};
-enum : uint32_t { max_frame_life_us = 250000 };  // not_after further ahead than this is refused (out_of_bounds)
+constexpr uint16_t hold_period_ms = 10;   // the host sends a hold this often while it wants motion
+constexpr uint16_t hold_lapse_ms = 30;    // outputs off this long after the last valid hold or motion frame
+constexpr uint16_t permit_idle_ms = 500;  // with nothing moving, a permission without any hold lapses after this
+constexpr uint16_t watchdog_ms = 60;      // the chip resets when the agent's tick has not run for this long
+constexpr uint16_t off_in_time_ms = 100;  // the promise: off this long after the last word from the host
+constexpr uint16_t stream_period_min_ms = 1;
+constexpr uint16_t stream_period_max_ms = 1000;
+constexpr uint32_t max_frame_life_us = 250000;  // not_after further ahead than this is refused (out_of_bounds)
 
 static_assert(hold_lapse_ms >= 2 * hold_period_ms, "one lost hold must not stop the machine");
 static_assert(hold_lapse_ms * 10 + watchdog_ms * 11 < off_in_time_ms * 10, "hold plus watchdog (+10 %) within 100 ms");
 
 // The stop frame, type 0x1F, tag 0, empty payload, encoded: the receive interrupt matches exactly these bytes. Its
 // first byte occurs nowhere else in it, so that a simple matcher finds it after any garbage.
-enum : uint8_t { stop_frame_bytes = 8 };
+constexpr uint8_t stop_frame_bytes = 8;
 constexpr uint8_t stop_frame_byte(uint8_t i) {
   return i == 0   ? 0x02
          : i == 1 ? 0x1F
