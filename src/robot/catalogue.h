@@ -34,10 +34,11 @@ struct BoardPort {
   std::string bank;               // bridge: name of the bank that feeds it
   DriveMode drive = DriveMode::pwm_and_two_directions;
   bool can_brake = true;
-  Resistance on_resistance = ohms(0.15);  // bridge: both switches in series
-  Current current_limit = amperes(5);     // bridge: continuous limit of the channel (chopping limit)
-  Frequency max_edge_rate = hertz(20000);  // encoder: most edges per second it counts
-  double divider_ratio = 1.0;              // analogue: input voltage over pin voltage
+  Resistance on_resistance = ohms(0.15);    // bridge: both switches in series
+  Current current_limit = amperes(5);       // bridge: continuous limit of the channel (chopping limit)
+  Frequency max_edge_rate = hertz(20000);   // encoder: most edges per second it counts
+  double divider_ratio = 1.0;               // analogue: input voltage over pin voltage
+  std::optional<std::uint8_t> adc_channel;  // analogue: the chip's converter channel
 };
 
 struct BoardBank {

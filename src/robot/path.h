@@ -9,8 +9,24 @@
 namespace ringout::robot {
 
 enum class PartKind {
-  program, binding, firmware, link, battery, protection, supply_wire, board, port, wire, connector,
-  motor, load, gear, mechanism, sensor, sensor_supply, sensor_wire
+  program,
+  binding,
+  firmware,
+  link,
+  battery,
+  protection,
+  supply_wire,
+  board,
+  port,
+  wire,
+  connector,
+  motor,
+  load,
+  gear,
+  mechanism,
+  sensor,
+  sensor_supply,
+  sensor_wire
 };
 
 struct Part {

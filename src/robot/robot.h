@@ -36,9 +36,9 @@ struct Access {
 };
 
 struct Wire {
-  int awg = 0;                     // 0: given as cross-section instead
-  Area cross_section;              // conductor, one lead
-  Length length = metres(0);       // one way
+  int awg = 0;                            // 0: given as cross-section instead
+  Area cross_section;                     // conductor, one lead
+  Length length = metres(0);              // one way
   [[nodiscard]] Resistance loop() const;  // both leads, copper at 20 °C (IACS 0.017241 ohm mm2/m)
 };
 
@@ -56,6 +56,7 @@ struct Battery {
   std::string device;
   std::optional<double> state_of_charge;  // 0..1
   Wire wire;
+  Access access;
   Places at;
 };
 
@@ -69,16 +70,16 @@ struct Travel {
 struct Mechanism {
   double gear_ratio = 1.0;
   double gear_efficiency = 0.8;
-  Angle backlash = degrees(0);  // at the output shaft
-  Inertia inertia;              // at the output shaft, load included
-  Torque friction;              // Coulomb, at the output shaft
-  Damping viscous;              // at the output shaft
-  Mass lifted = kilograms(0);   // weight that hangs on `radius`; positive travel lifts it
+  Angle backlash = degrees(0);   // at the output shaft
+  Inertia inertia;               // at the output shaft, load included
+  Torque friction;               // Coulomb, at the output shaft
+  Damping viscous;               // at the output shaft
+  Mass lifted = kilograms(0);    // weight that hangs on `radius`; positive travel lifts it
   std::optional<Radius> radius;  // metres of travel per radian of the output shaft, where travel is a length
   bool self_locking = false;     // does not move when the motor gives no torque
   std::optional<Travel> travel;  // absent: turns without end
   bool travel_is_length = false;
-  double bump_clearance = 0.0;   // SI: room to both hard stops that a person provides before proving; 0: not stated
+  double bump_clearance = 0.0;  // SI: room to both hard stops that a person provides before proving; 0: not stated
 };
 
 struct Output {
@@ -111,10 +112,11 @@ struct Input {
   std::string port;
   bool reversed = false;  // encoder channels exchanged, or analogue falling
   SensesWhat senses = SensesWhat::nothing;
-  std::string senses_output;  // the output it watches, for the first three kinds
+  std::string senses_output;    // the output it watches, for the first three kinds
   bool on_motor_shaft = false;  // encoder: before the gear
-  std::string hand_action;  // how a person makes it answer: "press the switch at the top of the mast"
+  std::string hand_action;      // how a person makes it answer: "press the switch at the top of the mast"
   Wire wire;
+  std::string connector;  // catalogue name or empty
   Access access;
   std::string owner;
   Places at;
@@ -123,16 +125,25 @@ struct Input {
 struct Robot {
   std::string name;
   std::string description;
-  bool invented = false;  // demonstration data say so
+  bool invented = false;                   // demonstration data say so
   std::shared_ptr<const SourceText> text;  // the robot file
   Board board;
+  std::string board_fed_by;  // protection that feeds the controller's own supply input
+  Wire board_wire;
+  Access board_access;
   Catalogue catalogue;
   Battery battery;
   std::vector<Protection> protections;
   std::vector<Output> outputs;  // in the file's order: this is the points' order everywhere
   std::vector<Input> inputs;
   std::map<std::string, std::string> owners;  // discipline name -> person
+  Places at;                                  // table [robot]
+  Places board_at;                            // table [board]
+  Places owners_at;
 
+  [[nodiscard]] const Protection* protection(const std::string& protection_name) const;
+  // The protections between the battery and the named one, nearest the battery first, the named one last.
+  [[nodiscard]] std::vector<const Protection*> feed_chain(const std::string& protection_name) const;
   [[nodiscard]] const Output* output(const std::string& name) const;
   [[nodiscard]] const Input* input(const std::string& name) const;
   [[nodiscard]] const Device& device_of(const std::string& catalogue_name) const;  // resolved files only

@@ -1,0 +1,178 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <map>
+
+#include "robot/catalogue_file.h"
+#include "robot/table_reader.h"
+
+namespace ringout::robot {
+
+namespace {
+
+const std::vector<std::string> port_words{"bridge", "switch", "analogue", "encoder", "servo", "light", "bus"};
+const std::vector<std::string> drive_words{"pwm and two directions", "pwm and direction", "two pwm"};
+
+// How many pins a port of this kind takes.
+std::size_t pins_of(const BoardPort& port) {
+  switch (port.kind) {
+    case PortKind::bridge:
+      return port.drive == DriveMode::pwm_and_two_directions ? 3 : 2;
+    case PortKind::encoder_input:
+    case PortKind::bus:
+      return 2;
+    case PortKind::switch_input:
+    case PortKind::analogue_input:
+    case PortKind::servo:
+    case PortKind::light:
+      return 1;
+  }
+  return 1;
+}
+
+void read_port_kind(TableReader& table, BoardPort& port) {
+  std::int64_t channel = 0;
+  switch (port.kind) {
+    case PortKind::bridge:
+      if (const auto drive = table.choice("drive", Need::required, drive_words)) {
+        port.drive = static_cast<DriveMode>(*drive);
+      }
+      table.text("bank", Need::optional, "A", port.bank);
+      table.truth("can_brake", port.can_brake);
+      table.quantity("on_resistance", Need::required, Dimension::resistance, from_zero, port.on_resistance.si);
+      table.quantity("current_limit", Need::required, Dimension::current, above_zero, port.current_limit.si);
+      break;
+    case PortKind::encoder_input:
+      table.quantity("max_edge_rate", Need::required, Dimension::frequency, above_zero, port.max_edge_rate.si);
+      break;
+    case PortKind::analogue_input:
+      table.number("divider_ratio", Need::optional, {1.0, 100.0}, port.divider_ratio);
+      if (table.integer("adc", Need::required, 0, 15, channel)) port.adc_channel = static_cast<std::uint8_t>(channel);
+      break;
+    case PortKind::switch_input:
+    case PortKind::servo:
+    case PortKind::light:
+    case PortKind::bus:
+      break;
+  }
+}
+
+void read_port(TableReader& table, Board& board, std::map<std::string, std::string>& pin_users) {
+  BoardPort port;
+  const bool named = table.text("name", Need::required, "OUT1", port.name);
+  if (named) table.rename(fmt::format("port \"{}\"", shown(port.name)));
+  const auto kind = table.choice("kind", Need::required, port_words);
+  port.pins = table.texts("pins", Need::required, "[\"PE3\", \"PC0\", \"PK0\"]");
+  table.truth("inverted", port.inverted);
+  if (!kind) return;  // which keys belong here depends on it
+  port.kind = static_cast<PortKind>(*kind);
+  port.index = static_cast<std::uint8_t>(board.of_kind(port.kind).size());
+  read_port_kind(table, port);
+  table.finish();
+  if (named && board.find(port.name) != nullptr) {
+    table.error("name", "catalogue.name-taken", fmt::format("the board has a port \"{}\" already", shown(port.name)));
+  }
+  if (!table.place("pins").line) return;
+  if (port.pins.size() != pins_of(port)) {
+    table.error("pins", "catalogue.pin-count",
+                fmt::format("{} takes {} pins, and {} are given", table.what(), pins_of(port), port.pins.size()));
+  }
+  for (const std::string& pin : port.pins) {
+    const auto [user, fresh] = pin_users.emplace(pin, port.name);
+    if (!fresh) {
+      table.error("pins", "catalogue.pin-twice",
+                  fmt::format("pin {} serves port \"{}\" already", shown(pin), shown(user->second)));
+    }
+  }
+  const bool bank_known = port.bank.empty() || std::any_of(board.banks.begin(), board.banks.end(),
+                                                           [&](const BoardBank& b) { return b.name == port.bank; });
+  if (!bank_known) {
+    table.error("bank", "catalogue.unknown-bank",
+                fmt::format("{} is in bank \"{}\", which the board does not have", table.what(), shown(port.bank)),
+                "describe the bank: [[bank]] with its name and limit");
+  }
+  board.ports.push_back(std::move(port));
+}
+
+void read_bank(TableReader& table, Board& board) {
+  BoardBank bank;
+  if (table.text("name", Need::required, "A", bank.name)) table.rename(fmt::format("bank \"{}\"", shown(bank.name)));
+  table.quantity("limit", Need::required, Dimension::current, above_zero, bank.limit.si);
+  std::int64_t channel = 0;
+  if (table.integer("sense_adc", Need::optional, 0, 15, channel)) bank.sense_adc = static_cast<std::uint8_t>(channel);
+  // Volts per ampere are ohms; written as a plain number so that nobody looks for a resistor.
+  table.number("sense_volts_per_ampere", bank.sense_adc ? Need::required : Need::optional, {0.0, 100.0},
+               bank.sense_volts_per_ampere);
+  table.finish();
+  const bool taken =
+      std::any_of(board.banks.begin(), board.banks.end(), [&](const BoardBank& b) { return b.name == bank.name; });
+  if (taken) table.error("name", "catalogue.name-taken", fmt::format("there is a {} already", table.what()));
+  board.banks.push_back(std::move(bank));
+}
+
+void read_board_table(TableReader& table, Board& board) {
+  if (table.text("name", Need::required, "nursery_mega", board.name)) {
+    table.rename(fmt::format("board \"{}\"", shown(board.name)));
+  }
+  table.text("description", Need::optional, "carrier board with eight bridges", board.description);
+  table.text("source", Need::required, "maker's data sheet, revision 3, page 4", board.source);
+  table.text("chip", Need::required, "atmega2560", board.chip);
+  table.quantity("clock", Need::required, Dimension::frequency, above_zero, board.clock.si);
+  std::int64_t whole = 0;
+  if (table.integer("line_rate_baud", Need::required, 1200, 4'000'000, whole)) {
+    board.line_rate_baud = static_cast<std::uint32_t>(whole);
+  }
+  table.quantity("logic", Need::required, Dimension::voltage, {1.0, 6.0}, board.logic.si);
+  if (table.integer("adc_bits", Need::optional, 8, 16, whole)) board.adc_bits = static_cast<int>(whole);
+  if (table.integer("supply_adc", Need::required, 0, 15, whole)) board.supply_adc = static_cast<std::uint8_t>(whole);
+  table.number("supply_divider_ratio", Need::required, {1.0, 100.0}, board.supply_divider_ratio);
+  table.quantity("brown_out", Need::required, Dimension::voltage, above_zero, board.brown_out.si);
+  table.quantity("supply_low", Need::required, Dimension::voltage, above_zero, board.supply_low.si);
+  table.quantity("idle_current", Need::required, Dimension::current, from_zero, board.idle_current.si);
+  table.truth("outputs_off_in_reset", board.outputs_off_in_reset);
+  table.truth("usb_powered", board.usb_powered);
+  table.finish();
+}
+
+}  // namespace
+
+const char* name_of(PortKind kind) {
+  return port_words[static_cast<std::size_t>(kind)].c_str();
+}
+
+void read_board(TableReader& file, Catalogue& into) {
+  const Node* node = file.table("board", Need::optional, "[board]");
+  const std::vector<const Node*> banks = file.tables("bank");
+  const std::vector<const Node*> ports = file.tables("port");
+  if (node == nullptr) {
+    if (!banks.empty() || !ports.empty()) {
+      file.found().error(file.source(), (banks.empty() ? ports : banks).front()->span, "catalogue.no-board",
+                         "the file describes ports or banks, but no board", "begin with a table [board]");
+    }
+    return;
+  }
+  Board board;
+  TableReader table(file.source(), *node, "the board", file.found());
+  read_board_table(table, board);
+  for (const Node* bank : banks) {
+    TableReader reader(file.source(), *bank, "a bank", file.found());
+    read_bank(reader, board);
+  }
+  if (ports.size() > 64) {
+    table.error("name", "catalogue.too-many-ports", fmt::format("{} has more than 64 ports", table.what()));
+    return;
+  }
+  std::map<std::string, std::string> pin_users;
+  for (const Node* port : ports) {
+    TableReader reader(file.source(), *port, "a port", file.found());
+    read_port(reader, board, pin_users);
+  }
+  if (into.board(board.name) != nullptr) {
+    table.error("name", "catalogue.name-taken", fmt::format("there is a {} already", table.what()),
+                "give yours another name");
+    return;
+  }
+  into.boards.push_back(std::move(board));
+}
+
+}  // namespace ringout::robot

@@ -1,0 +1,36 @@
+#include "robot/catalogue.h"
+
+#include <algorithm>
+
+namespace ringout::robot {
+
+namespace {
+
+template <class Named>
+const Named* by_name(const std::vector<Named>& all, const std::string& name) {
+  const auto at = std::find_if(all.begin(), all.end(), [&](const Named& n) { return n.name == name; });
+  return at == all.end() ? nullptr : &*at;
+}
+
+}  // namespace
+
+const BoardPort* Board::find(const std::string& port_name) const {
+  return by_name(ports, port_name);
+}
+
+std::vector<const BoardPort*> Board::of_kind(PortKind kind) const {
+  std::vector<const BoardPort*> out;
+  for (const BoardPort& port : ports) {
+    if (port.kind == kind) out.push_back(&port);
+  }
+  return out;
+}
+
+const Board* Catalogue::board(const std::string& name) const {
+  return by_name(boards, name);
+}
+const Device* Catalogue::device(const std::string& name) const {
+  return by_name(devices, name);
+}
+
+}  // namespace ringout::robot

@@ -1,0 +1,27 @@
+// Whether every name in a robot file stands for something that exists and fits: what the rest of Ringout relies on.
+#pragma once
+
+#include <string>
+
+#include "base/diagnostic.h"
+#include "robot/robot.h"
+
+namespace ringout::robot {
+
+// Legal and unique names; known devices, ports, protections, points; each of the kind that its place needs; no port
+// used twice; every feed reaches the battery. Robust against a robot that is only half read: empty names are skipped,
+// because their absence has been reported.
+void resolve_names(const Robot& robot, Diagnostics& found);
+
+void report_unknown_board(const Robot& robot, const std::string& model, const Catalogue& catalogue, Diagnostics& found);
+
+// Why a name cannot be used in a program, or empty: a C++ identifier, no keyword, not longer than 32 characters.
+[[nodiscard]] std::string fault_of_name(const std::string& name);
+
+// The port kind and the device a point of this kind needs.
+[[nodiscard]] PortKind port_kind_for(PointKind kind);
+[[nodiscard]] bool device_fits(PointKind kind, const Device& device);
+
+constexpr std::size_t most_points = 64;
+
+}  // namespace ringout::robot

@@ -1,0 +1,104 @@
+#include "robot/robot.h"
+
+#include <algorithm>
+
+#include "base/check.h"
+
+namespace ringout::robot {
+
+namespace {
+
+template <class Named>
+const Named* by_name(const std::vector<Named>& all, const std::string& name) {
+  const auto at = std::find_if(all.begin(), all.end(), [&](const Named& n) { return n.name == name; });
+  return at == all.end() ? nullptr : &*at;
+}
+
+}  // namespace
+
+Span Places::of(const std::string& key) const {
+  const auto at = keys.find(key);
+  return at == keys.end() ? whole : at->second;
+}
+
+bool is_output(PointKind kind) {
+  return kind == PointKind::bridge_motor || kind == PointKind::servo || kind == PointKind::on_off ||
+         kind == PointKind::light;
+}
+
+const char* name_of(PointKind kind) {
+  switch (kind) {
+    case PointKind::bridge_motor:
+      return "bridge motor";
+    case PointKind::servo:
+      return "servo";
+    case PointKind::on_off:
+      return "on/off";
+    case PointKind::light:
+      return "light";
+    case PointKind::switch_input:
+      return "switch";
+    case PointKind::analogue:
+      return "analogue";
+    case PointKind::encoder:
+      return "encoder";
+    case PointKind::bus_device:
+      return "bus device";
+  }
+  return "";
+}
+
+const char* name_of(Discipline d) {
+  switch (d) {
+    case Discipline::mechanics:
+      return "mechanics";
+    case Discipline::wiring:
+      return "wiring";
+    case Discipline::programming:
+      return "programming";
+  }
+  return "";
+}
+
+// Both leads in series: R = ρ · 2·length / cross-section, with ρ = 0.017241 Ω·mm²/m (IACS annealed copper, 20 °C).
+Resistance Wire::loop() const {
+  constexpr double ohm_metres = 0.017241e-6;
+  if (cross_section.si <= 0) return ohms(0);
+  return ohms(ohm_metres * 2.0 * length.si / cross_section.si);
+}
+
+const Output* Robot::output(const std::string& output_name) const {
+  return by_name(outputs, output_name);
+}
+const Input* Robot::input(const std::string& input_name) const {
+  return by_name(inputs, input_name);
+}
+
+const Protection* Robot::protection(const std::string& protection_name) const {
+  return by_name(protections, protection_name);
+}
+
+std::vector<const Protection*> Robot::feed_chain(const std::string& protection_name) const {
+  std::vector<const Protection*> chain;
+  const Protection* next = protection(protection_name);
+  while (next != nullptr && chain.size() < protections.size()) {
+    chain.push_back(next);
+    next = protection(next->fed_from);
+  }
+  std::reverse(chain.begin(), chain.end());
+  return chain;
+}
+
+const Device& Robot::device_of(const std::string& catalogue_name) const {
+  const Device* device = catalogue.device(catalogue_name);
+  RINGOUT_CHECK(device != nullptr);
+  return *device;
+}
+
+const BoardPort& Robot::port_of(const std::string& port_name) const {
+  const BoardPort* port = board.find(port_name);
+  RINGOUT_CHECK(port != nullptr);
+  return *port;
+}
+
+}  // namespace ringout::robot

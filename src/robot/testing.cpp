@@ -1,0 +1,63 @@
+#include "robot/testing.h"
+
+#include <algorithm>
+#include <cstdio>
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+
+#include "base/check.h"
+#include "base/diagnostic.h"
+#include "robot/robot_file.h"
+
+namespace ringout::robot::testing {
+
+namespace {
+
+void require_none(const Diagnostics& found) {
+  if (!found.has_errors()) return;
+  for (const Diagnostic& d : found.all()) std::fputs(render(d, nullptr).c_str(), stderr);
+  RINGOUT_CHECK(!found.has_errors());
+}
+
+}  // namespace
+
+SourceText load_text(const std::string& root, const std::string& path) {
+  std::ifstream in(std::filesystem::path(root) / path, std::ios::binary);
+  RINGOUT_CHECK(in.good());
+  return {path, std::string(std::istreambuf_iterator<char>(in), std::istreambuf_iterator<char>())};
+}
+
+std::vector<SourceText> catalogue_texts(const std::string& root) {
+  std::vector<SourceText> out;
+  for (const char* folder : {"data/boards", "data/devices"}) {
+    std::vector<std::string> names;
+    for (const auto& entry : std::filesystem::directory_iterator(std::filesystem::path(root) / folder)) {
+      if (entry.path().extension() == ".toml") names.push_back(entry.path().filename().string());
+    }
+    std::sort(names.begin(), names.end());
+    for (const std::string& name : names) out.push_back(load_text(root, std::string(folder) + "/" + name));
+  }
+  return out;
+}
+
+Catalogue shipped_catalogue(const std::string& root) {
+  Diagnostics found;
+  Catalogue catalogue = read_catalogue(catalogue_texts(root), found);
+  require_none(found);
+  return catalogue;
+}
+
+Robot robot_from(const std::string& root, const SourceText& text) {
+  Diagnostics found;
+  const std::optional<Robot> robot = read_robot(text, shipped_catalogue(root), found);
+  require_none(found);
+  RINGOUT_CHECK(robot.has_value());
+  return *robot;
+}
+
+Robot demonstration_robot(const std::string& root) {
+  return robot_from(root, load_text(root, "examples/tray_carrier/robot.toml"));
+}
+
+}  // namespace ringout::robot::testing

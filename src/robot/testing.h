@@ -1,0 +1,26 @@
+// For tests of all parts: the demonstration robot, read from the source tree. The only place of src/robot that opens
+// files; it is a library of its own (ringout_robot_testing).
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "base/source_text.h"
+#include "robot/robot.h"
+
+namespace ringout::robot::testing {
+
+// The text of a file under the root; aborts where it cannot be read. Its name is the path as given.
+[[nodiscard]] SourceText load_text(const std::string& root, const std::string& path);
+
+// All catalogue files of data/boards and data/devices, in the order of their names.
+[[nodiscard]] std::vector<SourceText> catalogue_texts(const std::string& root);
+[[nodiscard]] Catalogue shipped_catalogue(const std::string& root);
+
+// examples/tray_carrier/robot.toml; aborts with the findings printed where it does not read without error.
+[[nodiscard]] Robot demonstration_robot(const std::string& root);
+
+// Any robot text against the shipped catalogue; aborts likewise.
+[[nodiscard]] Robot robot_from(const std::string& root, const SourceText& text);
+
+}  // namespace ringout::robot::testing

@@ -1,0 +1,64 @@
+// Quantities as people write them in files: "0.9 N*m", "24 in", "90 %", "18 AWG". Units go through UDUNITS-2 with a
+// unit system of our own (docs/decisions/0002-unit-text.md), in which the radian is a base unit as in units/quantity.h.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+
+#include "units/quantity.h"
+
+namespace ringout::robot {
+
+// What a key of a file may hold. Each allows exactly one dimension, except that torque, inertia, damping, motor
+// constant and radius may leave out the radian ("N*m" for N·m/rad, "mm" for mm/rad), as the trade writes them.
+enum class Dimension {
+  fraction,
+  mass,
+  length,
+  area,
+  time,
+  frequency,
+  speed,
+  force,
+  power,
+  energy,
+  current,
+  charge,
+  voltage,
+  resistance,
+  inductance,
+  angle,
+  angular_speed,
+  torque,
+  inertia,
+  damping,
+  motor_constant,
+  radius,
+  melting_integral,  // A²s
+};
+
+[[nodiscard]] const char* name_of(Dimension dimension);     // "a torque"
+[[nodiscard]] const char* example_of(Dimension dimension);  // "0.9 N*m"
+
+// Why a text is no quantity of the wanted dimension.
+struct QuantityFault {
+  enum class Kind { no_number, no_unit, unknown_unit, wrong_dimension, not_finite };
+  Kind kind = Kind::no_number;
+  std::string message;  // "24 in" is a length; a torque is expected here
+};
+
+struct QuantityReading {
+  std::optional<double> si;  // set: read; SI value
+  QuantityFault fault;       // else
+};
+
+[[nodiscard]] QuantityReading read_quantity(std::string_view text, Dimension dimension);
+
+// The wire size of "18 AWG" (1 to 40); nothing where the text is not written like one.
+[[nodiscard]] std::optional<int> read_awg(std::string_view text);
+
+// ASTM B258: d = 0.127 mm · 92^((36−n)/39); the cross-section of the solid conductor.
+[[nodiscard]] Area awg_cross_section(int awg);
+
+}  // namespace ringout::robot
