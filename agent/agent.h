@@ -37,6 +37,9 @@ class Agent {
     receive_.put(byte);
     if (stop_matcher_.push(byte)) stop_from_interrupt();
   }
+  // For a board port whose receive interrupt matches the stop frame itself, to be short: outputs off and permission void
+  // at once, before the bytes ahead of it are looked at. Callable from the tick and from interrupts.
+  void on_stop_frame() { stop_from_interrupt(); }
 
   // ---- for the program runner -------------------------------------------------------------------------------------
   // The program may go on: it was started and nothing has stopped it since. False: leave at once.
