@@ -38,6 +38,11 @@ struct Part {
 
 using Path = std::vector<Part>;
 
+// Names: the battery's and the protections' own; else "<owner> <what>" with a blank, which no name of a robot file
+// holds: "fuse_lift supply wire", "port OUT3", "lift wire", "lift motor", "lift gear", "lift_top sensor". An output's
+// path: its feed, then the controller with what feeds it and what runs on it, then port to mechanism. An input's: the
+// controller, the sensor's supply, what it senses, the sensor, its wire, its port, the program.
+
 [[nodiscard]] Path path_of(const Robot& robot, const Output& output);
 [[nodiscard]] Path path_of(const Robot& robot, const Input& input);
 
