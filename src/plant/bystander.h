@@ -13,7 +13,7 @@ namespace ringout::plant {
 // Something a person noticed: a device (by its name in the drawn robot) that acted since the last look.
 struct Seen {
   std::string point;
-  int direction = 0;  // +1: as `positive_means` says, -1: the other way, 0: on/off device was on
+  int direction = 0;    // +1: as `positive_means` says, -1: the other way, 0: on/off device was on
   double amount = 0.0;  // mechanism's own unit (SI) or seconds on
 };
 

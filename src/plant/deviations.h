@@ -23,22 +23,22 @@
 namespace ringout::plant {
 
 enum class DeviationKind {
-  exchanged,           // points: two outputs or two inputs of one port kind, on each other's ports
-  on_port,             // points: one, port: where it really is (the drawn port is empty)
-  leads_reversed,      // points: a motor
-  channels_swapped,    // points: an encoder
-  channel_dead,        // points: an encoder, channel: "A" or "B"
-  open_wire,           // points: any point, or part: a protection's supply wire
-  intermittent_wire,   // points: any point; fraction: share of time open (default 0.3), mean_open: "40 ms"
-  blown_protection,    // part: a protection
-  weak_battery,        // state_of_charge and/or internal resistance factor
-  dead_device,         // points: a motor that does not turn (open winding), a sensor that says nothing
-  wrong_device,        // points, device: catalogue name of what is really there
-  jammed,              // points: a motor whose gear does not turn
+  exchanged,               // points: two outputs or two inputs of one port kind, on each other's ports
+  on_port,                 // points: one, port: where it really is (the drawn port is empty)
+  leads_reversed,          // points: a motor
+  channels_swapped,        // points: an encoder
+  channel_dead,            // points: an encoder, channel: "A" or "B"
+  open_wire,               // points: any point, or part: a protection's supply wire
+  intermittent_wire,       // points: any point; fraction: share of time open (default 0.3), mean_open: "40 ms"
+  blown_protection,        // part: a protection
+  weak_battery,            // state_of_charge and/or internal resistance factor
+  dead_device,             // points: a motor that does not turn (open winding), a sensor that says nothing
+  wrong_device,            // points, device: catalogue name of what is really there
+  jammed,                  // points: a motor whose gear does not turn
   end_switches_exchanged,  // points: the output whose two end switches are exchanged
-  old_firmware,        // the agent says an older version
-  stale_table,         // the controller carries the table of another robot file: `file`
-  other_program,       // the program was built against other names: `file` (a robot file)
+  old_firmware,            // the agent says an older version
+  stale_table,             // the controller carries the table of another robot file: `file`
+  other_program,           // the program was built against other names: `file` (a robot file)
 };
 
 struct Deviation {

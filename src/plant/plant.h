@@ -34,21 +34,21 @@ struct Edge {
 
 // The true state, for tests, records and the bystander; never for an estimator.
 struct MotorTruth {
-  std::string point;         // drawn name of the output this device belongs to
-  double position = 0.0;     // mechanism's own unit, SI
+  std::string point;      // drawn name of the output this device belongs to
+  double position = 0.0;  // mechanism's own unit, SI
   double speed = 0.0;
-  double current = 0.0;      // A
+  double current = 0.0;  // A
   bool at_low_stop = false;
   bool at_high_stop = false;
-  int hard_stop_hits = 0;    // how often it has run into a stop
+  int hard_stop_hits = 0;  // how often it has run into a stop
 };
 struct Truth {
   std::vector<MotorTruth> motors;
   double battery_volts = 0.0;
   double battery_amperes = 0.0;
-  double energy_in = 0.0;        // J, from the battery's source since the start
-  double energy_lost = 0.0;      // J, as heat, everywhere
-  double energy_stored = 0.0;    // J, kinetic, potential, magnetic, relative to the start
+  double energy_in = 0.0;            // J, from the battery's source since the start
+  double energy_lost = 0.0;          // J, as heat, everywhere
+  double energy_stored = 0.0;        // J, kinetic, potential, magnetic, relative to the start
   std::vector<std::string> tripped;  // protections that are open
 };
 
