@@ -37,8 +37,8 @@ class Agent {
     receive_.put(byte);
     if (stop_matcher_.push(byte)) stop_from_interrupt();
   }
-  // For a board port whose receive interrupt matches the stop frame itself, to be short: outputs off and permission void
-  // at once, before the bytes ahead of it are looked at. Callable from the tick and from interrupts.
+  // For a board port whose receive interrupt matches the stop frame itself, to be short: outputs off and permission
+  // void at once, before the bytes ahead of it are looked at. Callable from the tick and from interrupts.
   void on_stop_frame() { stop_from_interrupt(); }
 
   // ---- for the program runner -------------------------------------------------------------------------------------
@@ -88,7 +88,9 @@ class Agent {
   bool travel_over(const OutputRule& rule, int8_t direction) const;
   void apply_outputs();
   bool moving() const;
-  void note_program(wire::ProgramState state);
+  void end_bump(wire::StopCause cause);
+  void leave_program(wire::ProgramState state);
+  OffMode off_mode(uint8_t bridge) const { return table_.rules().output(bridge).off; }
 
   // agent_identity.cpp
   void start_identity();
@@ -158,7 +160,6 @@ class Agent {
   uint32_t last_word_us_ = 0;
   int32_t encoder_at_permit_[wire::max_encoders] = {};
   uint32_t on_since_us_[wire::max_bridges] = {};
-  uint16_t ended_ports_ = 0;  // bit n: bridge n was turned off by an end and has not been set since
   uint8_t supply_low_count_ = 0;
   uint8_t bank_high_count_[wire::max_banks] = {};
 
@@ -173,6 +174,9 @@ class Agent {
   wire::Stream stream_;
   uint16_t sample_sequence_ = 0;
   uint16_t sample_wait_ms_ = 0;
+
+  volatile bool program_inside_ = false;    // the team's program has been started and has not returned yet
+  volatile bool program_over_due_ = false;  // it returned by itself; the tick tells the host
 
   bool stopped_due_ = false;
   bool bump_ended_due_ = false;

@@ -32,6 +32,7 @@ class TableStore {
 
   const Rules& rules() const { return rules_; }
   wire::TableState state() const { return state_; }
+  bool in_use() const { return in_use_.whole; }
   bool busy() const { return phase_ != Phase::idle && phase_ != Phase::receiving; }
   uint8_t refused_entry() const { return entry_; }
 

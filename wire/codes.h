@@ -53,7 +53,7 @@ enum class StopCause : uint8_t {
   end_switch = 5,
   travel_bound = 6,
   duration_over = 7,
-  late_frame = 8,
+  late_frame = 8,  // kept for a later version: this one refuses late frames and lets the hold lapse
   watchdog = 9,
   table_changed = 10,
   program_ended = 11,
@@ -74,8 +74,6 @@ enum Fault : uint32_t {
   fault_eeprom = 1u << 5,        // a stored table failed its check
   fault_bug = 1u << 6,           // an assertion failed; detail in the stop cause
   fault_tick_overrun = 1u << 7,  // the tick took longer than its period
-  fault_end_switch = 1u << 8,    // stopped by an end switch or an unexpected switch
-  fault_travel_bound = 1u << 9,
 };
 // With one of these latched no permission is given.
 constexpr uint32_t faults_that_inhibit = fault_bank_current | fault_bug;
