@@ -8,8 +8,8 @@
 //
 // for as long as the bump lasts, slopes included, and then coasts at most
 //
-//     a = J w_max^2 / (2 T)    J = n^2 Jr + Jl + m r^2,   T = half the drawn friction + n k I0 / 2 - Tg (if it can
-//     fall)
+//     a = J w_max^2 / (2 T)    J = n^2 Jr + Jl (load included),   T = half the drawn friction + n k I0 / 2 - Tg (if it
+//     can fall)
 //
 // The worst case of a bounded mechanism is  pairs * r * (w_max (t + u/slope) + a), all pairs of the whole proving on
 // the same side, no credit for the way back, for encoders or for end switches; it must stay within its bump_clearance.
@@ -22,6 +22,7 @@
 #include <string>
 #include <vector>
 
+#include "capture/sample.h"
 #include "robot/robot.h"
 #include "units/quantity.h"
 
@@ -60,6 +61,10 @@ struct BumpPlan {
 };
 
 [[nodiscard]] BumpPlan plan_bumps(const robot::Robot& robot);
+
+// Switches that change while nothing is asked to move (a loose wire, a hand): allow them to change in a bump, or it
+// ends at once. No bound of the plan rests on a switch, so nothing is lost by it.
+[[nodiscard]] std::uint16_t restless_switches(std::span<const capture::Sample> quiet);
 
 // Level and current figures of one motor, as the plan uses them; for reports and tests.
 struct MotorFigures {

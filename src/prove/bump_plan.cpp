@@ -1,0 +1,250 @@
+#include "prove/bump_plan.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "physics/motor.h"
+
+namespace ringout::prove {
+
+namespace {
+
+using robot::Mechanism;
+using robot::MotorDevice;
+using robot::Output;
+using robot::Robot;
+
+constexpr double level_margin = 1.5;         // over the level that just breaks the least eager motor away
+constexpr double static_over_coulomb = 1.3;  // breakaway torque over the drawn sliding friction, usual upper figure
+constexpr double friction_counted = 0.5;     // share of the drawn friction that is trusted to stop a coasting load
+constexpr double clearance_used = 0.9;       // share of the stated clearance that may be used at all
+constexpr int slope_permille_per_ms = 25;
+constexpr int shortest_ms = 60;  // below this a geared motor hardly leaves its backlash
+constexpr int longest_ms = 300;
+constexpr int wanted_ms = 120;
+constexpr double strong_enough_permille =
+    150;  // even for the most eager robot: current must rise above the sense's step
+
+const MotorDevice* motor_of(const Robot& robot, const Output& output) {
+  return robot.device_of(output.device).as<MotorDevice>();
+}
+
+bool is_bridge_motor(const Output& o) {
+  return o.kind == robot::PointKind::bridge_motor && o.mechanism.has_value();
+}
+
+const robot::BatteryDevice* battery_of(const Robot& robot) {
+  return robot.device_of(robot.battery.device).as<robot::BatteryDevice>();
+}
+
+// Slack of the gear train, mechanism's unit per output-shaft radian.
+double unit_per_radian(const Mechanism& m) {
+  return m.travel_is_length && m.radius ? m.radius->si : 1.0;
+}
+
+struct Motion {
+  double speed = 0.0;  // output shaft, rad/s
+  double coast = 0.0;  // rad; infinite where nothing is sure to stop it
+};
+
+// The equations at the head of bump_plan.h.
+Motion worst_motion(const Robot& robot, const Output& output, double level, Voltage full) {
+  const MotorFigures f = motor_figures(robot, output);
+  const Mechanism& m = *output.mechanism;
+  const MotorDevice& motor = *motor_of(robot, output);
+  const double n = m.gear_ratio;
+  const double k = f.constant.si;
+  const double helped = f.resistance.si * f.gravity.si / (n * k);
+  const double w = (level * full.si + helped) / (k * n);
+  const double motor_drag = n * k * motor.free_current.si;
+  const double falls = m.self_locking ? 0.0 : f.gravity.si;
+  const double stops = friction_counted * (m.friction.si + motor_drag) - falls;
+  const double coast = stops > 0.0 ? f.inertia.si * w * w / (2.0 * stops) : std::numeric_limits<double>::infinity();
+  return {w, coast};
+}
+
+double reach_of_half(const Robot& robot, const Output& output, const BumpPlan& plan, Voltage full) {
+  const double level = plan.level_permille / 1000.0;
+  const Motion motion = worst_motion(robot, output, level, full);
+  const double slope_s = plan.level_permille / static_cast<double>(plan.slope_permille_per_ms) / 1000.0;
+  const double driven_s = plan.duration_ms / 1000.0 + slope_s;
+  return unit_per_radian(*output.mechanism) * (motion.speed * driven_s + motion.coast);
+}
+
+bool is_bounded(const Output& o) {
+  return is_bridge_motor(o) && o.mechanism->travel.has_value();
+}
+
+struct Tightest {
+  const Output* output = nullptr;
+  double share = 0.0;  // worst reach over usable clearance
+};
+
+Tightest tightest(const Robot& robot, const BumpPlan& plan, Voltage full) {
+  Tightest worst;
+  for (const Output& o : robot.outputs) {
+    if (!is_bounded(o)) continue;
+    const double usable = clearance_used * o.mechanism->bump_clearance;
+    const double reach = plan.pairs_allowed * reach_of_half(robot, o, plan, full);
+    const double share = usable > 0.0 ? reach / usable : std::numeric_limits<double>::infinity();
+    if (worst.output == nullptr || share > worst.share) worst = {&o, share};
+  }
+  return worst;
+}
+
+std::string amount(const Mechanism& m, double si) {
+  if (!std::isfinite(si)) return "an unlimited distance";
+  return m.travel_is_length ? fmt::format("{:.1f} mm", si * 1e3) : fmt::format("{:.1f} degrees", si * 180.0 / pi);
+}
+
+int round_up(double value) {
+  return static_cast<int>(std::ceil(value));
+}
+
+// The level that breaks away every motor drawn, and who asks for it.
+struct LevelWish {
+  double level = strong_enough_permille / 1000.0;
+  const Output* asked_by = nullptr;
+  double cap = 1.0;
+  const Output* capped_by = nullptr;
+};
+
+LevelWish wished_level(const Robot& robot) {
+  LevelWish wish;
+  for (const Output& o : robot.outputs) {
+    if (o.max_level < wish.cap) {
+      wish.cap = o.max_level;
+      wish.capped_by = &o;
+    }
+    if (!is_bridge_motor(o)) continue;
+    const double level = level_margin * motor_figures(robot, o).breakaway_level;
+    if (level > wish.level) {
+      wish.level = level;
+      wish.asked_by = &o;
+    }
+  }
+  return wish;
+}
+
+void choose_level(const Robot& robot, BumpPlan& plan) {
+  const LevelWish wish = wished_level(robot);
+  plan.level_permille = std::min(round_up(wish.level * 1000.0), static_cast<int>(wish.cap * 1000.0));
+  if (wish.level <= wish.cap) return;
+  plan.conflicts.push_back(fmt::format(
+      "{} needs a level of {:.0f} % to break away, and {} allows no more than {:.0f} %: any device may be on "
+      "any port, so no level suits both; unplug one of them and prove the others first",
+      wish.asked_by->name, wish.level * 100.0, wish.capped_by->name, wish.cap * 100.0));
+}
+
+// The longest duration whose worst case stays within every clearance, with the most pairs that leave it long enough.
+void choose_duration(const Robot& robot, Voltage full, BumpPlan& plan) {
+  struct Pairs {
+    int planned, allowed, least_ms;
+  };
+  for (const Pairs pairs : {Pairs{2, 4, wanted_ms}, Pairs{2, 3, wanted_ms}, Pairs{1, 2, shortest_ms}}) {
+    plan.pairs_planned = pairs.planned;
+    plan.pairs_allowed = pairs.allowed;
+    for (plan.duration_ms = longest_ms; plan.duration_ms >= pairs.least_ms; plan.duration_ms -= 5) {
+      if (tightest(robot, plan, full).share <= 1.0) return;
+    }
+  }
+  plan.duration_ms = shortest_ms;
+}
+
+void explain_reaches(const Robot& robot, Voltage full, BumpPlan& plan) {
+  for (const Output& o : robot.outputs) {
+    if (!is_bounded(o)) continue;
+    const Mechanism& m = *o.mechanism;
+    const double worst = plan.pairs_allowed * reach_of_half(robot, o, plan, full);
+    plan.reaches.push_back({o.name, m.bump_clearance, worst});
+    if (m.bump_clearance <= 0.0) {
+      plan.conflicts.push_back(fmt::format(
+          "{} has end stops but no bump_clearance: say how much room to both stops it is given before proving",
+          o.name));
+    } else if (!std::isfinite(worst)) {
+      plan.conflicts.push_back(
+          fmt::format("{} is not sure to stop when its motor is off ({} N*m of friction against its weight): block or "
+                      "unload it, and "
+                      "unplug it while the others are proved",
+                      o.name, m.friction.si));
+    } else if (worst > m.bump_clearance) {
+      plan.conflicts.push_back(
+          fmt::format("bumps strong enough to break every motor away ({:.1f} % for {} ms, {} times) could carry {} {}, "
+                      "and its stated "
+                      "bump_clearance is {}: give it more room, or unplug it while the others are proved",
+                      plan.level_permille / 10.0, plan.duration_ms, plan.pairs_allowed, o.name, amount(m, worst),
+                      amount(m, m.bump_clearance)));
+    }
+  }
+}
+
+// Enough for the fastest drawn motor, so that an allowance ends only what is stronger than anything drawn.
+void choose_allowances(const Robot& robot, Voltage full, BumpPlan& plan) {
+  double counts = 200.0;
+  for (const robot::Input& in : robot.inputs) {
+    const Output* o = robot.output(in.senses_output);
+    const auto* encoder = robot.device_of(in.device).as<robot::EncoderDevice>();
+    if (encoder == nullptr || o == nullptr || !is_bridge_motor(*o)) continue;
+    const double radians = reach_of_half(robot, *o, plan, full) / unit_per_radian(*o->mechanism);
+    const double turns = radians / (2.0 * pi) * (in.on_motor_shaft ? o->mechanism->gear_ratio : 1.0);
+    const double most = turns * 4.0 * encoder->lines_per_revolution;
+    if (std::isfinite(most)) counts = std::max(counts, 1.5 * most);
+  }
+  plan.encoder_allowance = static_cast<std::uint16_t>(std::min(counts, 60000.0));
+  plan.analogue_allowance = static_cast<std::uint16_t>((1U << robot.board.adc_bits) / 4U);
+}
+
+}  // namespace
+
+UnprovedBounds BumpPlan::bounds() const {
+  return {level_permille, duration_ms, slope_permille_per_ms};
+}
+
+std::uint16_t restless_switches(std::span<const capture::Sample> quiet) {
+  unsigned changed = 0;
+  for (const capture::Sample& s : quiet) changed |= static_cast<unsigned>(s.switches ^ quiet.front().switches);
+  return static_cast<std::uint16_t>(changed);
+}
+
+MotorFigures motor_figures(const Robot& robot, const Output& output) {
+  const MotorDevice& motor = *motor_of(robot, output);
+  const Mechanism& m = *output.mechanism;
+  MotorFigures f;
+  f.resistance = motor.nominal / motor.stall_current;
+  const auto from_row = physics::motor_from_row({.nominal = motor.nominal,
+                                                 .free_speed = motor.free_speed,
+                                                 .free_current = motor.free_current,
+                                                 .stall_torque = motor.stall_torque,
+                                                 .stall_current = motor.stall_current});
+  // The smaller constant turns faster and pulls less: the worst case for both uses.
+  f.constant = from_row ? std::min(from_row->from_torque, from_row->from_speed) : motor.nominal / motor.free_speed;
+  const double radius = m.radius ? m.radius->si : 0.0;
+  f.gravity = newton_metres(m.lifted.si * standard_gravity.si * radius);
+  f.inertia = kilogram_square_metres(m.gear_ratio * m.gear_ratio * motor.rotor_inertia.si + m.inertia.si);
+  const double load = static_over_coulomb * m.friction.si + f.gravity.si;
+  const double current = load / (m.gear_ratio * std::max(m.gear_efficiency, 0.05) * f.constant.si) +
+                         static_over_coulomb * motor.free_current.si;
+  const double ohms_in_all = f.resistance.si + robot.port_of(output.port).on_resistance.si + output.wire.loop().si;
+  f.breakaway_level = current * ohms_in_all / robot.board.supply_low.si;
+  return f;
+}
+
+BumpPlan plan_bumps(const Robot& robot) {
+  BumpPlan plan;
+  for (const robot::BoardPort* port : robot.board.of_kind(robot::PortKind::bridge)) plan.bridges.push_back(port->index);
+  plan.slope_permille_per_ms = slope_permille_per_ms;
+  plan.quiet_before_ms = 150;
+  plan.watch_after_ms = 250;
+  const robot::BatteryDevice* battery = battery_of(robot);
+  const Voltage full = battery != nullptr ? std::max(battery->open_circuit_full, battery->nominal) : volts(12);
+  choose_level(robot, plan);
+  choose_duration(robot, full, plan);
+  explain_reaches(robot, full, plan);
+  choose_allowances(robot, full, plan);
+  return plan;
+}
+
+}  // namespace ringout::prove

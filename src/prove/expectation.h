@@ -1,0 +1,37 @@
+// What the drawn robot would answer to a bump: the motor's equations stepped through the bump and the coasting after
+// it.
+//
+//   J dw/dt = n e k i - b w - T(w) - Tg,   i = (u U - k n w)/R    while driven;   i = 0 after
+//
+// J, b, T (dry friction, the motor's own included), Tg (weight) at the output shaft. Inductance, cogging, backlash and
+// heat are left out on purpose: the estimator gives the answer's size generous room instead.
+#pragma once
+
+#include "robot/robot.h"
+
+namespace ringout::prove {
+
+struct Drive {
+  double level = 0.0;  // magnitude, fraction of supply
+  double slope_per_s = 0.0;
+  double driven_s = 0.0;
+  double volts = 0.0;  // supply at rest
+};
+
+enum class Way { positive, negative };  // of the mechanism
+
+struct Expected {
+  double shaft_rad = 0.0;        // magnitude, output shaft, from rest to rest; 0 for on/off devices
+  double amperes = 0.0;          // drawn from the supply, mean over the driven part after the slope
+  double stalled_amperes = 0.0;  // the same if the shaft were held
+};
+
+[[nodiscard]] Expected expected_answer(const robot::Robot& robot, const robot::Output& output, const Drive& drive,
+                                       Way way);
+
+// Sensor steps per radian of the output shaft for a positive motion (signed as drawn), 0 for sensors that cannot tell.
+[[nodiscard]] double steps_per_radian(const robot::Robot& robot, const robot::Input& input);
+// The gear's slack in those steps.
+[[nodiscard]] double slack_steps(const robot::Robot& robot, const robot::Input& input);
+
+}  // namespace ringout::prove

@@ -1,0 +1,98 @@
+// How well "this device sits on this port, and its sensors sit there" explains all bumps of that port, state by state.
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <map>
+#include <optional>
+#include <tuple>
+#include <vector>
+
+#include "prove/arrangement.h"
+#include "prove/expectation.h"
+#include "prove/identify.h"
+#include "prove/likelihood.h"
+#include "prove/response.h"
+
+namespace ringout::prove {
+
+// What an output device may be like on a port. Signs: way of the mechanism for positive level at the terminals.
+struct OutputState {
+  Condition condition = Condition::answers;
+  int sign = 0;  // 0: has none or shows none
+};
+inline constexpr std::array<OutputState, 9> output_states = {{{Condition::answers, 1},
+                                                              {Condition::answers, -1},
+                                                              {Condition::weak, 1},
+                                                              {Condition::weak, -1},
+                                                              {Condition::strong, 1},
+                                                              {Condition::strong, -1},
+                                                              {Condition::intermittent, 1},
+                                                              {Condition::intermittent, -1},
+                                                              {Condition::jammed, 0}}};
+
+using SensorPosterior = std::array<double, sensor_states>;
+
+struct Explanation {
+  double log_weight = 0.0;  // all states together, prior included; against "nothing moves, no current"
+  std::array<double, output_states.size()> state{};             // posterior within this explanation
+  std::array<double, output_states.size()> strength{};          // posterior mean of the strength, by state
+  std::array<SensorPosterior, output_states.size()> encoder{};  // zero where no encoder watches
+  std::array<SensorPosterior, output_states.size()> analogue{};
+};
+
+// Everything measured, by bridge, with the drawn robot to compare it with. Explanations are computed when asked for and
+// kept.
+class Explanations {
+ public:
+  Explanations(const robot::Robot& robot, const Evidence& evidence);
+
+  using Seat =
+      std::optional<std::size_t>;  // a sensor's port; empty: the output has no such sensor, or it is on no port
+  [[nodiscard]] const Explanation& of(std::size_t output, std::size_t bridge, Seat encoder, Seat analogue);
+  // log weights of "no device on this port", relative to the same base: nothing at all, or something not drawn.
+  [[nodiscard]] double nothing_log(std::size_t bridge) const;
+  [[nodiscard]] double not_drawn_log(std::size_t bridge) const;
+
+  [[nodiscard]] const std::vector<Response>& responses(std::size_t bridge) const { return by_bridge_[bridge]; }
+  [[nodiscard]] std::size_t bridges() const { return by_bridge_.size(); }
+  [[nodiscard]] Load load_of(const Response& r) const;
+  [[nodiscard]] Drive drive_of(const Response& r) const;
+  // ADC channel of an analogue port; empty where the port has none.
+  [[nodiscard]] std::optional<std::size_t> channel_of(std::size_t analogue_port) const;
+  [[nodiscard]] const robot::Robot& robot() const { return robot_; }
+
+ private:
+  using StrengthLogs = std::array<double, strengths>;
+  struct SensorLogs {  // relative to "did not move"
+    std::array<std::array<StrengthLogs, sensor_states>, output_states.size()> logs{};
+  };
+  [[nodiscard]] Explanation explain(std::size_t output, std::size_t bridge, Seat encoder, Seat analogue);
+  [[nodiscard]] const SensorLogs& encoder_logs(std::size_t output, std::size_t bridge, std::size_t port);
+  [[nodiscard]] const SensorLogs& analogue_logs(std::size_t output, std::size_t bridge, std::size_t port);
+  template <class LogOf, class JamOf, class RestOf>
+  [[nodiscard]] SensorLogs sensor_logs(std::size_t output, std::size_t bridge, const robot::Input& input, LogOf log_of,
+                                       JamOf jam_of, RestOf rest_of) const;
+  [[nodiscard]] StrengthLogs load_logs(std::size_t output, std::size_t bridge, const OutputState& state) const;
+  [[nodiscard]] double place_log(std::size_t output, std::size_t bridge) const;
+  [[nodiscard]] double look_log(std::size_t bridge, std::optional<std::size_t> output, const OutputState& state) const;
+  [[nodiscard]] const Expected& expected(std::size_t output, const Response& r, Way way) const;
+  [[nodiscard]] const robot::Input* sensor_of(std::size_t output, robot::PointKind kind) const;
+
+  const robot::Robot& robot_;
+  std::vector<Look> looks_;
+  std::vector<std::vector<Response>> by_bridge_;
+  std::vector<bool> drawn_bridge_;
+  double source_ohms_ = 0.05;
+  std::map<std::tuple<std::size_t, std::size_t, std::size_t, std::size_t>, Explanation> kept_;
+  std::map<std::tuple<std::size_t, std::size_t, std::size_t>, SensorLogs> encoders_, analogues_;
+  mutable std::map<std::tuple<std::size_t, const Response*, Way>, Expected> expected_;
+};
+
+// Prior of a sensor's state; an analogue sensor has no channels to lose.
+[[nodiscard]] double sensor_state_log_prior(SensorState state, robot::PointKind kind);
+
+// What the person must have seen for this answer; the log of its probability under a state.
+[[nodiscard]] double drawn_source_ohms(const robot::Robot& robot);
+
+}  // namespace ringout::prove

@@ -1,0 +1,255 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "prove/wording.h"
+
+namespace ringout::prove {
+
+namespace {
+
+constexpr double sign_known_from = 0.9;  // below this the sign is called unknown, and the confidence is of the rest
+
+bool looked_at(const Evidence& evidence, std::size_t bridge) {
+  return std::any_of(evidence.looks.begin(), evidence.looks.end(),
+                     [bridge](const Look& l) { return l.bridge == bridge; });
+}
+
+struct BestState {
+  std::size_t bridge = 0;
+  std::size_t state = 0;
+  double confidence = 0.0;
+  bool sign_known = true;
+};
+
+BestState best_state(const Posterior& posterior, std::size_t output) {
+  BestState best;
+  const auto& by_bridge = posterior.output[output];
+  for (std::size_t p = 1; p < by_bridge.size(); ++p) {
+    if (posterior.on(output, p) > posterior.on(output, best.bridge)) best.bridge = p;
+  }
+  const StateMass& mass = by_bridge[best.bridge];
+  // Condition first, both signs together; then the sign within it.
+  std::size_t top = 0;
+  double top_mass = -1.0;
+  for (std::size_t k = 0; k < mass.size(); k += 2) {
+    const double both = mass[k] + (k + 1 < mass.size() ? mass[k + 1] : 0.0);
+    if (both > top_mass) {
+      top_mass = both;
+      top = k;
+    }
+  }
+  best.state = top;
+  best.confidence = top_mass;
+  if (output_states[top].condition == Condition::jammed) {
+    best.sign_known = false;
+    return best;
+  }
+  if (mass[top + 1] > mass[top]) best.state = top + 1;
+  const double share = mass[best.state] / std::max(top_mass, 1e-300);
+  best.sign_known = share >= sign_known_from;
+  if (best.sign_known) best.confidence = mass[best.state];
+  return best;
+}
+
+// "left_encoder +104/-101 counts (105 expected)" for every sensor that moved on this port's bumps.
+std::string moved_words(const Explanations& x, std::size_t bridge) {
+  const robot::Board& board = x.robot().board;
+  std::string words;
+  const std::size_t encoders = board.of_kind(robot::PortKind::encoder_input).size();
+  for (std::size_t e = 0; e < encoders; ++e) {
+    std::string deltas;
+    bool any = false;
+    for (const Response& r : x.responses(bridge)) {
+      if (e >= r.encoders.size()) continue;
+      any = any || std::abs(r.encoders[e].delta) > 2.0 + 2.0 * r.encoders[e].quiet_widest || r.encoders[e].changes > 3;
+      deltas += fmt::format("{}{:+.0f}", deltas.empty() ? "" : "/", r.encoders[e].delta);
+    }
+    if (any) words += fmt::format("; {} counted {}", port_name(board, robot::PortKind::encoder_input, e), deltas);
+  }
+  for (const robot::BoardPort* port : board.of_kind(robot::PortKind::analogue_input)) {
+    const auto channel = x.channel_of(port->index);
+    std::string deltas;
+    bool any = false;
+    for (const Response& r : x.responses(bridge)) {
+      if (!channel || *channel >= r.moved.size()) continue;
+      any = any || std::abs(r.moved[*channel].delta) > 6.0 * r.moved[*channel].error + 1.0;
+      deltas += fmt::format("{}{:+.0f}", deltas.empty() ? "" : "/", r.moved[*channel].delta);
+    }
+    if (any) words += fmt::format("; {} changed by {} raw", port->name, deltas);
+  }
+  return words.empty() ? "; no sensor moved" : words;
+}
+
+std::string load_words(const Explanations& x, std::size_t bridge) {
+  double sum = 0.0;
+  double error = 0.0;
+  const auto& all = x.responses(bridge);
+  for (const Response& r : all) {
+    sum += x.load_of(r).amperes;
+    error += x.load_of(r).error;
+  }
+  if (all.empty()) return "";
+  const double n = static_cast<double>(all.size());
+  return fmt::format("{:.2f} A (error {:.2f} A)", sum / n, error / n);
+}
+
+std::string bump_words(const Explanations& x, const Evidence& evidence, std::size_t bridge) {
+  const std::size_t count = x.responses(bridge).size();
+  if (count == 0) return "not bumped";
+  std::string words =
+      fmt::format("{} bumped {} times: {}{}", port_name(x.robot().board, robot::PortKind::bridge, bridge), count,
+                  load_words(x, bridge), moved_words(x, bridge));
+  for (const Look& look : evidence.looks) {
+    if (look.bridge != bridge) continue;
+    const char* way = look.direction > 0 ? ", as a positive value should" : look.direction < 0 ? ", the other way" : "";
+    words += look.saw == Saw::device    ? fmt::format("; a person saw {} act{}", look.point, way)
+             : look.saw == Saw::nothing ? std::string("; a person saw nothing act")
+                                        : std::string("; a person saw something act that is not drawn");
+  }
+  return words;
+}
+
+Finding absent_finding(Explanations& x, const Posterior& posterior, const Evidence& evidence, std::size_t d,
+                       std::size_t drawn) {
+  const robot::Output& o = x.robot().outputs[d];
+  Finding f{.point = o.name, .drawn_port = o.port, .found_port = {}, .confidence = posterior.absent[d], .evidence = {}};
+  f.person_looked = looked_at(evidence, drawn);
+  f.evidence = bump_words(x, evidence, drawn);
+  f.condition = Condition::no_current;
+  if (posterior.not_drawn[drawn] > 0.5) f.condition = Condition::something_else;
+  if (f.condition == Condition::no_current && posterior.nothing[drawn] > 0.5) {
+    // Points that share a protection fall silent together; then the protection is the first suspect.
+    std::size_t sharing = 0;
+    std::size_t silent = 0;
+    for (std::size_t i = 0; i < x.robot().outputs.size() && i < posterior.absent.size(); ++i) {
+      if (x.robot().outputs[i].fed_by != o.fed_by) continue;
+      ++sharing;
+      if (posterior.absent[i] > 0.5) ++silent;
+    }
+    if (sharing > 1 && silent == sharing) f.evidence += fmt::format("; everything fed by {} is silent", o.fed_by);
+  }
+  return f;
+}
+
+Finding output_finding(Explanations& x, const Posterior& posterior, const Evidence& evidence, std::size_t d) {
+  const robot::Output& o = x.robot().outputs[d];
+  Finding f{.point = o.name, .drawn_port = o.port, .found_port = {}, .evidence = {}};
+  const robot::BoardPort& port = x.robot().port_of(o.port);
+  if (port.kind != robot::PortKind::bridge) {
+    f.evidence = "no bump can tell of this kind of point";
+    return f;
+  }
+  const BestState best = best_state(posterior, d);
+  if (posterior.absent[d] >= posterior.on(d, best.bridge)) {
+    if (x.responses(port.index).empty()) {
+      f.evidence = "not bumped";
+      return f;
+    }
+    return absent_finding(x, posterior, evidence, d, port.index);
+  }
+  f.person_looked = looked_at(evidence, best.bridge);
+  f.evidence = bump_words(x, evidence, best.bridge);
+  f.confidence = best.confidence;
+  if (posterior.on(d, best.bridge) < 0.5 || x.responses(best.bridge).empty()) {
+    f.evidence += "; more than one device could have answered";
+    return f;
+  }
+  const OutputState& state = output_states[best.state];
+  f.found_port = port_name(x.robot().board, robot::PortKind::bridge, best.bridge);
+  f.condition = state.condition;
+  const double weight = posterior.weight[d][best.state];
+  f.strength = weight > 0.0 ? posterior.strength[d][best.state] / weight : 0.0;
+  if (state.condition == Condition::jammed) f.strength = 0.0;
+  const bool motor = x.robot().device_of(o.device).as<robot::MotorDevice>() != nullptr;
+  if (!motor) {
+    f.sign = Sign::as_drawn;
+  } else if (best.sign_known) {
+    f.sign = (state.sign > 0) == !o.reversed ? Sign::as_drawn : Sign::reversed;
+  }
+  return f;
+}
+
+Finding sensor_finding(const Explanations& x, const SensorMass& m, robot::PortKind kind, const Finding& output) {
+  const robot::Board& board = x.robot().board;
+  Finding f{.point = m.input->name, .drawn_port = m.input->port, .found_port = {}, .evidence = {}};
+  f.person_looked = output.person_looked;
+  const auto at = [](SensorState s) { return static_cast<std::size_t>(s); };
+  double silent = m.nowhere;
+  std::size_t port = 0;
+  double top = -1.0;
+  for (std::size_t p = 0; p < m.on_port.size(); ++p) {
+    silent += m.on_port[p][at(SensorState::silent)];
+    double here = 0.0;
+    for (const SensorState s : {SensorState::up, SensorState::down, SensorState::one_channel,
+                                SensorState::comes_and_goes_up, SensorState::comes_and_goes_down}) {
+      here += m.on_port[p][at(s)];
+    }
+    if (here > top) {
+      top = here;
+      port = p;
+    }
+  }
+  f.evidence = output.evidence;
+  if (m.unobserved >= std::max(top, silent)) {
+    f.evidence = "what it senses did not move";
+    f.confidence = m.unobserved;
+    return f;
+  }
+  if (silent >= top) {
+    f.condition = Condition::silent;
+    f.confidence = silent;
+    return f;
+  }
+  const SensorPosterior& s = m.on_port[port];
+  f.found_port = port_name(board, kind, port);
+  const double steady = s[at(SensorState::up)] + s[at(SensorState::down)];
+  const double goes = s[at(SensorState::comes_and_goes_up)] + s[at(SensorState::comes_and_goes_down)];
+  const double one = s[at(SensorState::one_channel)];
+  if (one >= steady && one >= goes) {
+    f.condition = Condition::one_channel_dead;
+    f.confidence = one;
+    return f;
+  }
+  const bool is_steady = steady >= goes;
+  f.condition = is_steady ? Condition::answers : Condition::intermittent;
+  // Seen through this sensor alone, a far too small or large answer is the motor's or the sensor's: both are marked.
+  const bool odd = output.condition == Condition::weak || output.condition == Condition::strong;
+  if (is_steady && odd) f.condition = output.condition;
+  const double up = is_steady ? s[at(SensorState::up)] : s[at(SensorState::comes_and_goes_up)];
+  const double both = is_steady ? steady : goes;
+  f.strength = output.strength;
+  f.confidence = both;
+  if (std::max(up, both - up) < sign_known_from * both) return f;
+  f.sign = up * 2.0 > both ? Sign::as_drawn : Sign::reversed;
+  f.confidence = std::max(up, both - up);
+  return f;
+}
+
+}  // namespace
+
+std::string port_name(const robot::Board& board, robot::PortKind kind, std::size_t index) {
+  for (const robot::BoardPort& port : board.ports) {
+    if (port.kind == kind && port.index == index) return port.name;
+  }
+  return "?";
+}
+
+std::vector<Finding> findings_of(Explanations& x, const Posterior& posterior, const Evidence& evidence) {
+  std::vector<Finding> all;
+  for (std::size_t d = 0; d < posterior.output.size(); ++d) {
+    all.push_back(output_finding(x, posterior, evidence, d));
+  }
+  for (const robot::Input& in : x.robot().inputs) {
+    for (const SensorMass& m : posterior.encoders) {
+      if (m.input == &in) all.push_back(sensor_finding(x, m, robot::PortKind::encoder_input, all[m.output]));
+    }
+    for (const SensorMass& m : posterior.analogues) {
+      if (m.input == &in) all.push_back(sensor_finding(x, m, robot::PortKind::analogue_input, all[m.output]));
+    }
+  }
+  return all;
+}
+
+}  // namespace ringout::prove

@@ -1,0 +1,33 @@
+// What is believed before anything is measured: how often each fault of wiring is met when a small robot is proved.
+// Rough figures (own judgement, no published table): only their order of magnitude matters, because a bump's
+// likelihood outweighs them wherever the bump can tell at all.
+#pragma once
+
+namespace ringout::prove::prior {
+
+// Where an output device sits.
+inline constexpr double displaced = 0.07;  // on another drawn port; two of them make an exchange (0.07 squared = 0.005)
+inline constexpr double moved_to_spare = 0.01;
+inline constexpr double absent = 0.03;      // open, blown, dead or unplugged
+inline constexpr double not_drawn = 0.003;  // the port drives something that is not in the robot file
+
+// An output device's condition.
+inline constexpr double reversed = 0.03;
+inline constexpr double weak = 0.015;
+inline constexpr double strong = 0.008;
+inline constexpr double intermittent = 0.02;
+inline constexpr double jammed = 0.015;
+
+// A sensor's place and condition.
+inline constexpr double sensor_displaced = 0.07;
+inline constexpr double sensor_moved_to_spare = 0.01;
+inline constexpr double sensor_reversed = 0.03;
+inline constexpr double sensor_silent = 0.02;
+inline constexpr double one_channel_dead = 0.02;
+inline constexpr double sensor_intermittent = 0.01;
+
+// A person who looks: how often she names another device or direction, or misses a small motion.
+inline constexpr double mistaken = 0.003;
+inline constexpr double overlooked = 0.01;
+
+}  // namespace ringout::prove::prior

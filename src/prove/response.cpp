@@ -1,0 +1,179 @@
+#include "prove/response.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdlib>
+
+namespace ringout::prove {
+
+namespace {
+
+using capture::Sample;
+
+// Middle of a set of readings that may hold spikes: the mean of the middle 80 %.
+struct Level {
+  double mean = 0.0;
+  double spread = 0.0;  // of one reading
+  std::size_t count = 0;
+};
+
+Level level_of(std::vector<double> readings) {
+  Level level;
+  level.count = readings.size();
+  if (readings.empty()) return level;
+  std::sort(readings.begin(), readings.end());
+  const std::size_t cut = readings.size() / 10;
+  double sum = 0.0;
+  for (std::size_t i = cut; i < readings.size() - cut; ++i) sum += readings[i];
+  level.mean = sum / static_cast<double>(readings.size() - 2 * cut);
+  std::vector<double> away;
+  for (const double r : readings) away.push_back(std::abs(r - level.mean));
+  std::sort(away.begin(), away.end());
+  level.spread = 1.4826 * away[away.size() / 2];
+  return level;
+}
+
+constexpr double step_error = 0.29;  // one step of a converter, as a standard deviation
+
+// Error of the mean; neighbouring readings are not quite independent, hence the third of the count.
+double error_of(const Level& level, double spread) {
+  const double n = std::max(1.0, static_cast<double>(level.count) / 3.0);
+  return std::max(spread, step_error) / std::sqrt(n);
+}
+
+Change change_between(const Level& before, const Level& after) {
+  if (before.count == 0 || after.count == 0) return {0.0, 1e6};
+  const double spread = std::max(before.spread, step_error);
+  const double a = error_of(before, spread);
+  const double b = error_of(after, spread);
+  return {after.mean - before.mean, std::sqrt(a * a + b * b + 0.05 * 0.05)};
+}
+
+std::vector<double> channel(const std::vector<Sample>& samples, std::size_t adc, std::size_t from = 0) {
+  std::vector<double> readings;
+  for (std::size_t i = from; i < samples.size(); ++i) {
+    if (adc < samples[i].adc.size()) readings.push_back(samples[i].adc[adc]);
+  }
+  return readings;
+}
+
+// The driven samples after the slope, where the level stands.
+std::vector<Sample> plateau_of(const capture::BumpRecord& r) {
+  const std::int64_t slope_us = r.command.slope_permille_per_ms > 0
+                                    ? 1000LL * std::abs(r.command.level_permille) / r.command.slope_permille_per_ms
+                                    : 0;
+  std::vector<Sample> plateau;
+  for (const Sample& s : r.during) {
+    if (s.clock_us > r.started_us + slope_us + 1000) plateau.push_back(s);
+  }
+  return plateau;
+}
+
+EncoderAnswer encoder_answer(const capture::BumpRecord& r, std::size_t e) {
+  EncoderAnswer answer;
+  std::vector<std::int32_t> quiet;
+  std::vector<std::int32_t> moving;
+  for (const Sample& s : r.before) quiet.push_back(s.encoders[e]);
+  if (!quiet.empty()) moving.push_back(quiet.back());
+  for (const Sample& s : r.during) moving.push_back(s.encoders[e]);
+  for (const Sample& s : r.after) moving.push_back(s.encoders[e]);
+  const auto activity = [](const std::vector<std::int32_t>& counts, int& changes, int& widest) {
+    for (std::size_t i = 1; i < counts.size(); ++i) {
+      if (counts[i] != counts[i - 1]) ++changes;
+      widest = std::max(widest, std::abs(counts[i] - counts[0]));
+    }
+  };
+  activity(quiet, answer.quiet_changes, answer.quiet_widest);
+  activity(moving, answer.changes, answer.widest);
+  if (!moving.empty()) answer.delta = moving.back() - moving.front();
+  return answer;
+}
+
+// Gaps: runs of at least 4 ms in which the bank current fell below a third of what it is in the upper half.
+void find_gaps(const std::vector<Sample>& plateau, std::size_t adc, const Level& before, Response& out) {
+  std::vector<double> current = channel(plateau, adc);
+  if (current.size() < 8) return;
+  // Three neighbours together, so that one spike is no gap.
+  std::vector<double> smooth;
+  for (std::size_t i = 1; i + 1 < current.size(); ++i) {
+    double three[] = {current[i - 1], current[i], current[i + 1]};
+    std::sort(three, three + 3);
+    smooth.push_back(three[1] - before.mean);
+  }
+  std::vector<double> sorted = smooth;
+  std::sort(sorted.begin(), sorted.end());
+  const double upper = sorted[sorted.size() * 3 / 4];
+  out.gaps_visible = upper > 6.0 * std::max(before.spread, step_error) + 1.0;
+  if (!out.gaps_visible) return;
+  std::size_t in_gaps = 0;
+  std::int64_t run_start_us = 0;
+  std::size_t run = 0;
+  const auto close_run = [&](std::int64_t end_us) {
+    if (run >= 2 && end_us - run_start_us >= 4000) in_gaps += run;
+    run = 0;
+  };
+  for (std::size_t i = 0; i < smooth.size(); ++i) {
+    const std::int64_t at_us = plateau[i + 1].clock_us;
+    if (smooth[i] < upper / 3.0) {
+      if (run == 0) run_start_us = at_us;
+      ++run;
+    } else {
+      close_run(at_us);
+    }
+  }
+  close_run(plateau[smooth.size()].clock_us);
+  out.load_gaps = static_cast<double>(in_gaps) / static_cast<double>(smooth.size());
+}
+
+}  // namespace
+
+double supply_volts(const robot::Board& board, double raw) {
+  return raw / std::pow(2.0, board.adc_bits) * board.logic.si * board.supply_divider_ratio;
+}
+
+double bank_amperes(const robot::Board& board, const robot::BoardBank& bank, double raw) {
+  if (bank.sense_volts_per_ampere <= 0.0) return 0.0;
+  return raw / std::pow(2.0, board.adc_bits) * board.logic.si / bank.sense_volts_per_ampere;
+}
+
+const robot::BoardBank* bank_of(const robot::Board& board, std::uint8_t bridge) {
+  for (const robot::BoardPort& port : board.ports) {
+    if (port.kind != robot::PortKind::bridge || port.index != bridge) continue;
+    for (const robot::BoardBank& bank : board.banks) {
+      if (bank.name == port.bank) return &bank;
+    }
+  }
+  return nullptr;
+}
+
+Response response_of(const robot::Robot& robot, const capture::BumpRecord& r) {
+  Response out;
+  out.bridge = r.command.bridge;
+  out.level = r.command.level_permille / 1000.0;
+  out.slope_per_s = r.command.slope_permille_per_ms;
+  out.driven_s = static_cast<double>(std::max<std::int64_t>(0, r.ended_us - r.started_us)) * 1e-6;
+  const std::vector<Sample> plateau = plateau_of(r);
+  std::size_t encoders = r.before.empty() ? 0 : r.before[0].encoders.size();
+  for (const auto* part : {&r.before, &r.during, &r.after}) {
+    for (const Sample& s : *part) encoders = std::min(encoders, s.encoders.size());
+  }
+  for (std::size_t e = 0; e < encoders; ++e) out.encoders.push_back(encoder_answer(r, e));
+  const std::size_t channels = r.before.empty() ? 0 : r.before[0].adc.size();
+  const std::size_t rest_from = r.after.size() * 6 / 10;
+  for (std::size_t c = 0; c < channels; ++c) {
+    const Level before = level_of(channel(r.before, c));
+    out.moved.push_back(change_between(before, level_of(channel(r.after, c, rest_from))));
+    out.loaded.push_back(change_between(before, level_of(channel(plateau, c))));
+    if (c != robot.board.supply_adc) continue;
+    out.rest_volts = supply_volts(robot.board, before.mean + 0.5);
+    const double volts_per_step = supply_volts(robot.board, 1.0);
+    out.sag_volts = {-out.loaded[c].delta * volts_per_step, out.loaded[c].error * volts_per_step};
+  }
+  const robot::BoardBank* bank = bank_of(robot.board, out.bridge);
+  if (bank != nullptr && bank->sense_adc && *bank->sense_adc < channels) {
+    find_gaps(plateau, *bank->sense_adc, level_of(channel(r.before, *bank->sense_adc)), out);
+  }
+  return out;
+}
+
+}  // namespace ringout::prove
