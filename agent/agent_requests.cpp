@@ -40,6 +40,7 @@ void Agent::take_bytes() {
         break;
       case wire::FrameDecoder::Event::frame:
         handle(decoder_.frame());
+        if (clock() - now_us_ > frames_time_us) return;  // several frames at once must not make the tick late
         break;
       case wire::FrameDecoder::Event::damaged:
         bad_frames_ = static_cast<uint16_t>(bad_frames_ + 1);

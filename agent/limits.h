@@ -14,6 +14,7 @@ constexpr uint16_t tick_us = 1000;
 constexpr uint16_t receive_ring_bytes = 256;
 constexpr uint16_t receive_window = 240;         // announced in the hello: most bytes on the way
 constexpr uint16_t receive_bytes_per_tick = 48;  // taken from the ring in one tick
+constexpr uint16_t frames_time_us = 250;         // after so long in one tick no further frame is taken
 constexpr uint16_t transmit_ring_bytes = 512;    // at least; the board port owns it
 constexpr uint16_t supply_low_ticks = 2;         // readings in a row below the limit
 constexpr uint16_t bank_current_ticks = 3;       // readings in a row above the limit
