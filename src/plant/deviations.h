@@ -43,25 +43,34 @@ enum class DeviationKind {
 
 struct Deviation {
   DeviationKind kind = DeviationKind::exchanged;
-  std::vector<std::string> points;
-  std::string part;
-  std::string port;
-  std::string device;
-  std::string channel;
-  std::string file;
-  std::optional<double> fraction;
-  std::optional<double> mean_open_s;
-  std::optional<double> state_of_charge;
-  std::optional<double> resistance_factor;
+  std::vector<std::string> points = {};
+  std::string part = {};
+  std::string port = {};
+  std::string device = {};
+  std::string channel = {};
+  std::string file = {};
+  std::optional<double> fraction = std::nullopt;
+  std::optional<double> mean_open_s = std::nullopt;
+  std::optional<double> state_of_charge = std::nullopt;
+  std::optional<double> resistance_factor = std::nullopt;
+  Span at = {};
+  robot::Places places = {};  // of the keys, for findings against the robot
+};
+
+struct StartPlace {
   Span at;
+  bool is_length = false;  // else an angle
 };
 
 struct Deviations {
   std::string robot_file;  // as written; the edge resolves it beside the deviations file
   std::uint64_t seed = 1;
   std::map<std::string, double> start;  // output name -> position, SI, in the mechanism's own unit
+  std::map<std::string, StartPlace> start_places;
   std::vector<Deviation> all;
 };
+
+[[nodiscard]] const char* name_of(DeviationKind kind);  // as written: "leads_reversed"
 
 // Reads the text; names are checked against `drawn` by check_deviations, because the robot file is named inside.
 [[nodiscard]] std::optional<Deviations> read_deviations(const SourceText& text, Diagnostics& found);

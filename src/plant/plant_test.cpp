@@ -69,6 +69,13 @@ int counted(Plant& p, const std::string& input, int steps) {
 
 }  // namespace
 
+TEST_CASE("reversed leads turn the motor the other way") {
+  Plant p(carrier(), deviation({.kind = plant::DeviationKind::leads_reversed, .points = {"belt"}}), 1);
+  p.command(bridge_of("belt"), {.duty = 0.5});
+  run(p, 300);
+  CHECK(motor(p, "belt").position < -0.01);
+}
+
 TEST_CASE("a positive drive moves each motor and its encoder the way the robot file draws it") {
   Plant p(carrier(), {}, 1);
   p.command(bridge_of("drive_left"), {.duty = 0.3});
