@@ -40,6 +40,11 @@ class Agent {
   // For a board port whose receive interrupt matches the stop frame itself, to be short: outputs off and permission
   // void at once, before the bytes ahead of it are looked at. Callable from the tick and from interrupts.
   void on_stop_frame() { stop_from_interrupt(); }
+  // For a board port that has a receive ring of its own: so many bytes found it full. From the tick.
+  void on_lost_bytes(uint8_t count) {
+    lost_bytes_ = static_cast<uint16_t>(lost_bytes_ + count);
+    faults_ |= wire::fault_receive_overrun;
+  }
 
   // ---- for the program runner -------------------------------------------------------------------------------------
   // The program may go on: it was started and nothing has stopped it since. False: leave at once.

@@ -11,7 +11,6 @@ namespace mega {
 namespace {
 
 volatile uint16_t values[adc_channel_count];
-volatile uint16_t noise;
 uint8_t scanned;
 bool settled;
 
@@ -36,14 +35,6 @@ uint16_t adc_value_of(uint8_t channel) {
   return value;
 }
 
-uint16_t adc_noise() {
-  uint16_t value = 0;
-  ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {
-    value = noise;
-  }
-  return value;
-}
-
 // When this runs the next conversion has begun with the channel it found, so a channel that is set here is heard two
 // conversions later: every second result is passed over.
 ISR(ADC_vect) {
@@ -55,7 +46,6 @@ ISR(ADC_vect) {
   settled = false;
   uint8_t channel = scanned;
   values[channel] = value;
-  noise = static_cast<uint16_t>((noise << 1) ^ (noise >> 15) ^ value);
   channel = static_cast<uint8_t>((channel + 1) % adc_channel_count);
   scanned = channel;
   ADMUX = static_cast<uint8_t>(avcc_reference | channel);

@@ -13,8 +13,5 @@ uint16_t adc_value_of(uint8_t channel);
 // Interrupts a millisecond, for the load figure: one conversion takes 13 cycles of 125 kHz.
 constexpr uint16_t adc_interrupts_per_second = 9615;
 
-// A number that noise of the converter keeps changing; start value for what must not repeat after a reset.
-uint16_t adc_noise();
-
 }  // namespace mega
 }  // namespace ringout

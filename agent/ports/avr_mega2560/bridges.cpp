@@ -55,6 +55,8 @@ constexpr uint8_t mode_14_b = (1 << WGM33) | (1 << WGM32) | (1 << CS30);
 
 }  // namespace
 
+volatile bool stopped_from_line;
+
 void start_bridges() {
   PORTC = 0;
   PORTK = 0;
@@ -77,7 +79,7 @@ void drive_bridge(uint8_t bridge, int16_t level_permille) {
   const uint8_t bit = static_cast<uint8_t>(1 << bridge);
   const uint16_t size = static_cast<uint16_t>(level_permille < 0 ? -level_permille : level_permille);
   ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {
-    if (size == 0) {
+    if (size == 0 || stopped_from_line) {
       disconnect(to);
       clear_bit(PORTC, bit);
       clear_bit(PORTK, bit);
@@ -101,6 +103,21 @@ void brake_bridge(uint8_t bridge) {
     set_bit(PORTK, bit);
     set_duty(channel(bridge), 1000);
   }
+}
+
+void all_bridges_off(uint8_t brake_mask) {
+  ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {
+    PORTC = 0;
+    PORTK = 0;
+    TCCR3A = TCCR4A = TCCR5A = pwm_control_without_pins;
+    for (uint8_t i = 0; i < bridge_count; ++i) {
+      if (brake_mask & (1 << i)) brake_bridge(i);
+    }
+  }
+}
+
+void acknowledge_stop() {
+  stopped_from_line = false;
 }
 
 }  // namespace mega

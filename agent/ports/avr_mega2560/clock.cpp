@@ -9,53 +9,35 @@ namespace ringout {
 namespace mega {
 namespace {
 
-uint32_t last_tick_us;      // clock at the compare of the last tick
-uint16_t last_tick_counts;  // timer at the same
+uint32_t milliseconds_in_us;
 
-static_assert(cpu_hz / 8 == 2000000UL, "half microseconds");
+constexpr uint16_t half_us_per_tick = 2000;
+static_assert(cpu_hz / 8 == 2000UL * 1000UL, "the timer counts half microseconds");
 
 }  // namespace
 
 void start_clock() {
   TCCR1A = 0;
-  TCCR1B = 1 << CS11;  // by 8
+  TCCR1B = (1 << WGM12) | (1 << CS11);  // clear on compare A, by 8
   TCNT1 = 0;
-  OCR1A = tick_counts;
+  OCR1A = half_us_per_tick - 1;
   TIFR1 = 1 << OCF1A;
   TIMSK1 = 1 << OCIE1A;
 }
 
-uint16_t timer_counts() {
-  uint16_t counts = 0;
-  ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {
-    counts = TCNT1;
-  }  // the two halves share one register for the high byte
-  return counts;
+void count_millisecond() {
+  milliseconds_in_us += 1000;
 }
 
 uint32_t clock_us() {
   uint32_t us = 0;
   ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {
-    us = last_tick_us + static_cast<uint16_t>(TCNT1 - last_tick_counts) / 2;
+    const uint16_t half_us = TCNT1;
+    us = milliseconds_in_us + half_us / 2;
+    // The timer has started over, and the interrupt that counts it is still to come.
+    if ((TIFR1 & (1 << OCF1A)) && half_us < half_us_per_tick / 2) us += 1000;
   }
   return us;
-}
-
-uint8_t begin_tick() {
-  uint8_t missed = 0;
-  ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {
-    uint16_t next = static_cast<uint16_t>(OCR1A + tick_counts);
-    last_tick_us += 1000;
-    // A compare in the past would wait for the timer to come round: step over what was missed.
-    while (static_cast<int16_t>(TCNT1 + 20 - next) >= 0) {
-      next = static_cast<uint16_t>(next + tick_counts);
-      last_tick_us += 1000;
-      ++missed;
-    }
-    last_tick_counts = static_cast<uint16_t>(next - tick_counts);
-    OCR1A = next;
-  }
-  return missed;
 }
 
 }  // namespace mega

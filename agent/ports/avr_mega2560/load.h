@@ -7,8 +7,8 @@
 namespace ringout {
 namespace mega {
 
-// Called at the end of each tick with its duration in half microseconds.
-void note_tick(uint16_t tick_half_us);
+// Called at the end of each tick with its duration.
+void note_tick(uint16_t tick_us);
 
 // Average of the last complete 100 ticks.
 uint16_t load_permille();

@@ -15,9 +15,11 @@ namespace ringout {
 namespace mega {
 
 constexpr uint8_t bridge_count = 8;
-constexpr uint8_t encoder_count = 6;
+constexpr uint8_t encoder_count_total = 6;
 constexpr uint8_t switch_count = 8;
 constexpr uint8_t adc_channel_count = 8;
+constexpr uint8_t supply_adc = 0;
+constexpr float supply_mv_per_raw = 4.0F * 5000.0F / 1024.0F;  // divider by 4, 10 bits of 5 V
 
 constexpr uint32_t cpu_hz = 16000000UL;
 constexpr uint32_t line_rate_baud = 1000000UL;

@@ -20,8 +20,7 @@ volatile uint8_t receive_tail;
 volatile uint16_t send_head;
 volatile uint16_t send_tail;
 volatile uint8_t sent;
-volatile uint16_t lost;
-volatile bool stop_seen;
+volatile uint8_t lost;
 
 // The two variables of the receive interrupt live in I/O registers, where they cost one cycle instead of two.
 #define receive_head GPIOR1
@@ -49,16 +48,12 @@ void start_serial() {
   UCSR0B = receiving;
 }
 
-uint16_t take_received(uint8_t* bytes, uint16_t capacity) {
-  uint16_t taken = 0;
-  uint8_t tail = receive_tail;
-  while (taken < capacity && tail != receive_head) {
-    bytes[taken] = received[tail];
-    tail = static_cast<uint8_t>(tail + 1);
-    taken = static_cast<uint16_t>(taken + 1);
-  }
-  receive_tail = tail;
-  return taken;
+bool take_received(uint8_t& byte) {
+  const uint8_t tail = receive_tail;
+  if (tail == receive_head) return false;
+  byte = received[tail];
+  receive_tail = static_cast<uint8_t>(tail + 1);
+  return true;
 }
 
 uint16_t transmit_room() {
@@ -83,21 +78,13 @@ bool queue_transmit(const uint8_t* bytes, uint16_t size) {
   return true;
 }
 
-bool take_stop() {
-  bool seen = false;
+uint8_t take_lost_bytes() {
+  uint8_t count = 0;
   ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {
-    seen = stop_seen;
-    stop_seen = false;
+    count = lost;
+    lost = 0;
   }
-  return seen;
-}
-
-uint16_t lost_bytes() {
-  uint16_t value = 0;
-  ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {
-    value = lost;
-  }
-  return value;
+  return count;
 }
 
 uint8_t received_count() {
@@ -115,7 +102,7 @@ ISR(USART0_RX_vect) {
   const uint8_t next = static_cast<uint8_t>(head + 1);
   received[head] = byte;
   if (next == receive_tail || errors) {
-    if (lost != 0xFFFF) lost = static_cast<uint16_t>(lost + 1);
+    if (lost != 0xFF) lost = static_cast<uint8_t>(lost + 1);
   }
   if (next != receive_tail) receive_head = next;
 
@@ -125,7 +112,6 @@ ISR(USART0_RX_vect) {
     if (matched == wire::stop_frame_bytes) {
       matched = 0;
       bridges_off_in_interrupt();
-      stop_seen = true;
     }
   } else {
     matched = byte == stop_frame[0] ? 1 : 0;

@@ -12,6 +12,8 @@ namespace {
 constexpr uint8_t paint = 0xC5;
 constexpr uint8_t bytes_a_look = 24;
 
+// Memory that start-up leaves alone: arbitrary after power-up, kept over a reset.
+uint32_t starts __attribute__((section(".noinit")));
 uint8_t saved_flags __attribute__((section(".noinit")));
 const volatile uint8_t* look_from = &__heap_start;
 uint16_t unused;
@@ -26,6 +28,11 @@ extern "C" void save_reset_cause() {
   MCUSR = 0;
   wdt_disable();
   for (volatile uint8_t* byte = &__heap_start; byte <= reinterpret_cast<uint8_t*>(RAMEND); ++byte) *byte = paint;
+}
+
+uint32_t start_entropy() {
+  starts = starts * 1664525UL + 1013904223UL;
+  return starts;
 }
 
 uint8_t reset_flags() {
