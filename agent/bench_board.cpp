@@ -39,7 +39,6 @@ Board BenchBoard::port() {
   b.supply_adc = 0;
   b.supply_mv_per_raw = 20.0f;
   b.set_bridge = [](void* c, uint8_t bridge, int16_t level, OffMode off) {
-    if (self(c).before_set_bridge) self(c).before_set_bridge();
     self(c).levels[bridge] = level;
     self(c).off_modes[bridge] = off;
   };
@@ -60,7 +59,11 @@ Board BenchBoard::port() {
   b.eeprom_write = write_byte;
   b.feed_watchdog = [](void* c) { self(c).fed_at_us = self(c).clock_us; };
   b.lock = [](void* c) { return static_cast<uint8_t>(self(c).locks++); };
-  b.unlock = [](void* c, uint8_t saved) { self(c).locks = saved; };
+  b.unlock = [](void* c, uint8_t saved) {
+    BenchBoard& bench = self(c);
+    bench.locks = saved;
+    if (saved == 0 && bench.interrupt_after_unlocks >= 0 && bench.interrupt_after_unlocks-- == 0) bench.interrupt();
+  };
   b.transmit_room = [](void* c) { return self(c).room; };
   b.transmit = [](void* c, const uint8_t* bytes, uint16_t count) {
     self(c).sent.insert(self(c).sent.end(), bytes, bytes + count);

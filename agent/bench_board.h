@@ -28,7 +28,8 @@ struct BenchBoard {
   std::uint32_t fed_at_us = 0;
   int locks = 0;
   std::uint32_t chance = 0x12345678;
-  std::function<void()> before_set_bridge;  // an interrupt that comes at the worst moment: just before a bridge is set
+  int interrupt_after_unlocks = -1;  // an interrupt comes when interrupts are unlocked for the n-th time from now
+  std::function<void()> interrupt;
 
   [[nodiscard]] bool all_off() const;
   [[nodiscard]] Board port();
@@ -70,23 +71,28 @@ class Bench {
     const std::uint16_t size = wire::build(builder, type, ++tag, record);
     return {builder.bytes(), builder.bytes() + size};
   }
-  // Sends a request, runs one tick, and returns its reply.
+  // Sends a request and returns its reply: after one tick, or after a few where the frame is longer than a tick takes.
   template <class Answer = wire::PermitReply, class Record>
   Answer ask(const Record& record) {
     receive(framed(Record::type, record));
-    run(1);
-    Answer answer;
-    last_status = wire::Status::unknown_type;
-    for (const auto& f : take_frames()) {
-      if (f[0] != (Record::type | wire::type_reply_bit)) continue;
-      wire::ReplyHeader header;
-      wire::decode(f.data() + 2, static_cast<std::uint16_t>(f.size() - 2), header);
-      last_status = header.status;
-      last_detail = header.detail;
-      wire::decode(f.data() + 2, static_cast<std::uint16_t>(f.size() - 2), answer);
-      answer.header = header;
+    for (int ticks = 0; ticks < 4; ++ticks) {
+      run(1);
+      for (const auto& f : take_frames()) {
+        if (f[0] != wire::reply_type(Record::type)) continue;
+        Answer answer;
+        wire::ReplyHeader head;
+        wire::decode(f.data() + 2, static_cast<std::uint16_t>(f.size() - 2), head);
+        wire::decode(f.data() + 2, static_cast<std::uint16_t>(f.size() - 2), answer);
+        answer.header = head;
+        last_status = head.status;
+        last_detail = head.detail;
+        return answer;
+      }
     }
-    return answer;
+    Answer none;
+    none.header.status = wire::Status::unknown_type;
+    last_status = none.header.status;
+    return none;
   }
   template <class Record>
   wire::Status status_of(const Record& record) {

@@ -19,7 +19,7 @@ template <class Record>
 void Agent::reply(const wire::Frame& frame, Record& record) {
   record.header.consumed = consumed_;
   record.header.clock_us = clock();
-  const uint8_t type = static_cast<uint8_t>(frame.type | wire::type_reply_bit);
+  const uint8_t type = wire::reply_type(frame.type);
   const uint16_t size = wire::build(builder_, type, frame.tag, record);
   if (size == 0 || board_.transmit_room(board_.context) < size) return;  // the host asks again
   board_.transmit(board_.context, builder_.bytes(), size);

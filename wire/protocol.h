@@ -55,6 +55,9 @@ enum FrameType : uint8_t {
   type_program_event = 0xD2,
 };
 
+constexpr uint8_t reply_type(uint8_t request) {
+  return static_cast<uint8_t>(request | 0x80);
+}
 constexpr bool is_sample(uint8_t type) {
   return (type & 0xF0) == type_sample;
 }
