@@ -18,7 +18,9 @@ void read_catalogue_file(const SourceText& text, Catalogue& into, Diagnostics& f
 
 Catalogue read_catalogue(const std::vector<SourceText>& files, Diagnostics& found) {
   Catalogue catalogue;
-  for (const SourceText& file : files) read_catalogue_file(file, catalogue, found);
+  Diagnostics own;
+  for (const SourceText& file : files) read_catalogue_file(file, catalogue, own);
+  pass_on(own, found);
   return catalogue;
 }
 

@@ -18,10 +18,12 @@ namespace {
 struct Checker {
   const Robot& robot;
   Diagnostics& found;
+  const std::set<std::string>& unsound;  // outputs of which kind, off or mechanism could not be read
 
   void add(Severity severity, Discipline owner, const Places& at, const char* key, std::string id, std::string message,
            std::string hint) {
-    found.add({severity, std::move(id), std::move(message), std::move(hint), at.of(key),
+    const Span place = at.of(key);
+    found.add({severity, std::move(id), std::move(message), std::move(hint), place.line > 0 ? place : Span{1, 1, 1},
                robot.text ? robot.text->name() : std::string(), name_of(owner)});
   }
   void error(Discipline owner, const Places& at, const char* key, std::string id, std::string message,
@@ -63,6 +65,7 @@ bool senses_end(SensesWhat what) {
 }
 
 void Checker::ends_of_travel(const Output& o) {
+  if (unsound.count(o.name) != 0) return;
   if (!o.mechanism || !o.mechanism->travel) return;
   const bool lifts = o.mechanism->lifted.si > 0;
   const bool measured = std::any_of(robot.inputs.begin(), robot.inputs.end(), [&](const Input& i) {
@@ -101,7 +104,7 @@ void Checker::end_switch(const Output& o, const char* key, const std::optional<s
                       word, word, o.name),
           fmt::format("write at the input: senses = \"{}\" and of = \"{}\"", word, o.name));
   }
-  if (!o.mechanism || !o.mechanism->travel) {
+  if (unsound.count(o.name) == 0 && (!o.mechanism || !o.mechanism->travel)) {
     error(mechanics, o.at, key, "robot.end-switch-without-travel",
           fmt::format("\"{}\" has an end switch, but its mechanism has no travel", o.name),
           "give the mechanism its travel: travel = { low = \"0 mm\", high = \"300 mm\" }");
@@ -109,6 +112,7 @@ void Checker::end_switch(const Output& o, const char* key, const std::optional<s
 }
 
 void Checker::clearance(const Output& o) {
+  if (unsound.count(o.name) != 0) return;
   if (!o.mechanism || !o.mechanism->travel) return;
   const Mechanism& m = *o.mechanism;
   const double way = m.travel->high - m.travel->low;
@@ -124,6 +128,7 @@ void Checker::clearance(const Output& o) {
 }
 
 void Checker::can_be_seen(const Output& o) {
+  if (unsound.count(o.name) != 0) return;
   const bool sensed = std::any_of(robot.inputs.begin(), robot.inputs.end(), [&](const Input& i) {
     return i.senses == SensesWhat::output_motion && i.senses_output == o.name;
   });
@@ -148,7 +153,8 @@ void Checker::rated_voltage(const Output& o) {
   if (const auto* load = spec<OnOffDevice>(o.device)) rated = load->nominal;
   if (const auto* servo = spec<ServoDevice>(o.device)) rated = servo->nominal;
   if (!rated) return;
-  const Voltage supply = o.fed_by.empty() ? robot.board.logic : battery->nominal;
+  const bool board_feeds = o.fed_by.empty() && (o.kind == PointKind::servo || o.kind == PointKind::light);
+  const Voltage supply = board_feeds ? robot.board.logic : battery->nominal;
   if (std::abs(rated->si / supply.si - 1.0) <= 0.25) return;
   error(
       wiring, o.at, "device", "robot.wrong-voltage",
@@ -168,7 +174,8 @@ void Checker::output_alone(const Output& o) {
           fmt::format("\"{}\" is to brake when off, but port {} cannot", o.name, o.port),
           "choose another port, or off = \"coast\"");
   }
-  if (o.off == Off::coast && o.mechanism && o.mechanism->lifted.si > 0 && !o.mechanism->self_locking) {
+  if (unsound.count(o.name) == 0 && o.off == Off::coast && o.mechanism && o.mechanism->lifted.si > 0 &&
+      !o.mechanism->self_locking) {
     warning(mechanics, o.at, "off", "robot.load-can-fall",
             fmt::format("\"{}\" lifts a load, does not lock itself and coasts when off: the load can fall", o.name),
             "off = \"brake\" slows it; block or lower the load before work on it");
@@ -192,7 +199,7 @@ void Checker::sensing(const Input& i) {
             "write for example hand_action = \"press the roller switch at the head of the mast\"");
   }
   const Output* watched = robot.output(i.senses_output);
-  if (i.senses != SensesWhat::output_motion || watched == nullptr) return;
+  if (i.senses != SensesWhat::output_motion || watched == nullptr || unsound.count(watched->name) != 0) return;
   if (!watched->mechanism) {
     error(wiring, i.at, "of", "robot.nothing-to-sense",
           fmt::format("\"{}\" senses the motion of \"{}\", which has no mechanism that moves", i.name, watched->name),
@@ -318,6 +325,11 @@ void Checker::supply_tree() {
 // A breaker that takes the supply from every output and from the board, so that its opening can be seen.
 void Checker::disconnect() {
   if (robot.protections.empty() || robot.outputs.empty()) return;
+  const bool all_known = robot.protection(robot.board_fed_by) != nullptr &&
+                         std::all_of(robot.outputs.begin(), robot.outputs.end(), [&](const Output& o) {
+                           return o.fed_by.empty() || robot.protection(o.fed_by) != nullptr;
+                         });
+  if (!all_known) return;
   const auto in_chain = [&](const std::string& fed_by, const Protection& p) {
     const auto chain = robot.feed_chain(fed_by);
     return std::find(chain.begin(), chain.end(), &p) != chain.end();
@@ -338,7 +350,11 @@ void Checker::disconnect() {
 }  // namespace
 
 void check_references(const Robot& robot, Diagnostics& found) {
-  Checker check{robot, found};
+  check_references_but({}, robot, found);
+}
+
+void check_references_but(const std::set<std::string>& unsound, const Robot& robot, Diagnostics& found) {
+  Checker check{robot, found, unsound};
   for (const Discipline d : {mechanics, wiring, programming}) {
     if (robot.owners.count(name_of(d)) == 0) {
       check.warning(d, robot.owners_at, name_of(d), "robot.no-owner",

@@ -66,6 +66,13 @@ Node convert(const toml::node& from, const SourceText& text) {
   return to;
 }
 
+// "Error while parsing table header: …" in our words.
+std::string words_of(std::string_view description) {
+  constexpr std::string_view opening = "Error while parsing ";
+  if (description.substr(0, opening.size()) == opening) description.remove_prefix(opening.size());
+  return fmt::format("this is no TOML ({})", description);
+}
+
 bool within_limits(const SourceText& text, Diagnostics& found) {
   if (text.text().size() > largest_text) {
     found.error(text, {}, "file.too-large", fmt::format("the file is larger than {} KiB", largest_text / 1024),
@@ -117,7 +124,7 @@ std::optional<Node> read_document(const SourceText& text, Diagnostics& found) {
   if (!within_limits(text, found)) return std::nullopt;
   const toml::parse_result result = toml::parse(std::string_view(text.text()));
   if (!result) {
-    found.error(text, span_of(result.error().source(), text), "file.syntax", std::string(result.error().description()),
+    found.error(text, span_of(result.error().source(), text), "file.syntax", words_of(result.error().description()),
                 "the file is TOML: [table], key = \"text\", key = 12, key = true");
     return std::nullopt;
   }

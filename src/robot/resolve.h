@@ -1,6 +1,7 @@
 // Whether every name in a robot file stands for something that exists and fits: what the rest of Ringout relies on.
 #pragma once
 
+#include <set>
 #include <string>
 
 #include "base/diagnostic.h"
@@ -12,6 +13,10 @@ namespace ringout::robot {
 // used twice; every feed reaches the battery. Robust against a robot that is only half read: empty names are skipped,
 // because their absence has been reported.
 void resolve_names(const Robot& robot, Diagnostics& found);
+
+// check_references for a robot that is only half read: nothing is said about kind, off behaviour and mechanism of the
+// `unsound` outputs, in which an error was found already.
+void check_references_but(const std::set<std::string>& unsound, const Robot& robot, Diagnostics& found);
 
 void report_unknown_board(const Robot& robot, const std::string& model, const Catalogue& catalogue, Diagnostics& found);
 

@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <set>
+
 #include "robot/resolve.h"
 #include "robot/table_reader.h"
 
@@ -75,8 +77,7 @@ void read_travel(TableReader& in, Mechanism& mechanism) {
   mechanism.travel = travel;
 }
 
-void read_mechanism(TableReader& in, Output& output) {
-  const Need need = output.kind == PointKind::bridge_motor ? Need::required : Need::optional;
+void read_mechanism(TableReader& in, Need need, Output& output) {
   const Node* node =
       in.table("mechanism", need, "{ gear_ratio = 50, inertia = \"0.01 kg*m2\", friction = \"0.2 N*m\" }");
   if (node == nullptr) return;
@@ -107,10 +108,15 @@ void read_mechanism(TableReader& in, Output& output) {
   output.mechanism = m;
 }
 
-Output read_output(TableReader& in) {
+std::size_t findings_in(const Diagnostics& found) {
+  return found.all().size();
+}
+
+Output read_output(TableReader& in, std::set<std::string>& unsound) {
   Output o;
   if (in.text("name", Need::required, "lift", o.name)) in.rename(fmt::format("output \"{}\"", shown(o.name)));
-  if (const auto kind = in.choice("kind", Need::required, output_words)) o.kind = output_kinds[*kind];
+  const auto kind = in.choice("kind", Need::required, output_words);
+  if (kind) o.kind = output_kinds[*kind];
   in.text("device", Need::required, "lift_motor_12v", o.device);
   in.text("port", Need::required, "OUT1", o.port);
   const bool fed_by_board = o.kind == PointKind::servo || o.kind == PointKind::light;
@@ -118,7 +124,9 @@ Output read_output(TableReader& in) {
   read_wire(in, Need::required, o.wire);
   in.text("connector", Need::optional, "blade_pair_20a", o.connector);
   in.truth("reversed", o.reversed);
+  const std::size_t before_off = findings_in(in.found());
   if (const auto off = in.choice("off", Need::optional, {"coast", "brake"})) o.off = static_cast<Off>(*off);
+  const bool off_sound = findings_in(in.found()) == before_off;
   in.quantity("max_level", Need::optional, Dim::fraction, up_to_one, o.max_level);
   in.text("positive_means", Need::optional, "raises", o.positive_means);
   in.text("visible_sign", Need::optional, "mist from the nozzles", o.visible_sign);
@@ -127,17 +135,21 @@ Output read_output(TableReader& in) {
   if (in.text("high_switch", Need::optional, "lift_top", name)) o.high_switch = name;
   read_access(in, o.access);
   in.text("owner", Need::optional, "wiring", o.owner);
-  read_mechanism(in, o);
+  const std::size_t before = findings_in(in.found());
+  read_mechanism(in, kind && o.kind == PointKind::bridge_motor ? Need::required : Need::optional, o);
+  if (!kind || !off_sound || findings_in(in.found()) != before) unsound.insert(o.name);
   in.finish();
   o.at.whole = in.places().whole;
   for (const auto& [key, span] : in.places().keys) o.at.keys[key] = span;
+  if (!kind) o.at.keys.erase("kind");  // what hangs on the kind is not judged
   return o;
 }
 
 Input read_input(TableReader& in) {
   Input i;
   if (in.text("name", Need::required, "lift_top", i.name)) in.rename(fmt::format("input \"{}\"", shown(i.name)));
-  if (const auto kind = in.choice("kind", Need::required, input_words)) i.kind = input_kinds[*kind];
+  const auto kind = in.choice("kind", Need::required, input_words);
+  if (kind) i.kind = input_kinds[*kind];
   in.text("device", Need::required, "limit_switch", i.device);
   in.text("port", Need::required, "SW1", i.port);
   in.truth("reversed", i.reversed);
@@ -153,6 +165,7 @@ Input read_input(TableReader& in) {
   in.text("owner", Need::optional, "wiring", i.owner);
   in.finish();
   i.at = in.places();
+  if (!kind) i.at.keys.erase("kind");
   return i;
 }
 
@@ -226,6 +239,7 @@ std::optional<Robot> read_robot(const SourceText& text, const Catalogue& catalog
   const std::optional<Node> root = read_document(text, found);
   if (!root) return std::nullopt;
   Diagnostics own;  // judged alone: findings of other texts are no reason to refuse this one
+  std::set<std::string> unsound;
   Robot robot;
   robot.text = std::make_shared<const SourceText>(text);
   robot.catalogue = catalogue;
@@ -238,7 +252,7 @@ std::optional<Robot> read_robot(const SourceText& text, const Catalogue& catalog
   }
   for (const Node* node : file.tables("output")) {
     TableReader in(text, *node, "an output", own);
-    robot.outputs.push_back(read_output(in));
+    robot.outputs.push_back(read_output(in, unsound));
   }
   for (const Node* node : file.tables("input")) {
     TableReader in(text, *node, "an input", own);
@@ -248,9 +262,9 @@ std::optional<Robot> read_robot(const SourceText& text, const Catalogue& catalog
   resolve_names(robot, own);
   const bool sound = !own.has_errors();
   // What can be judged besides is judged as well, so that one run shows all that is to be corrected.
-  if (!sound) check_references(robot, own);
+  if (!sound) check_references_but(unsound, robot, own);
   own.sort_by_place();
-  for (const Diagnostic& d : own.all()) found.add(d);
+  pass_on(own, found);
   if (!sound) return std::nullopt;
   return robot;
 }

@@ -18,6 +18,13 @@ std::string joined(const std::vector<std::string>& words) {
   return out;
 }
 
+std::string range_text(Dimension dimension, Bounds bounds) {
+  if (bounds.high >= 1e12) return bounds.low > 0 ? "above zero" : bounds.low == 0 ? "zero or above" : "finite";
+  if (dimension == Dimension::fraction)
+    return fmt::format("from {:g} % to {:g} %", bounds.low * 100, bounds.high * 100);
+  return fmt::format("from {:g} to {:g} {}", bounds.low, bounds.high, si_unit_of(dimension));
+}
+
 bool is_number(const Node& node) {
   return node.kind == Node::Kind::integer || node.kind == Node::Kind::real;
 }
@@ -33,6 +40,18 @@ std::string shown(const std::string& text) {
     out += control ? '?' : c;
   }
   return out;
+}
+
+void pass_on(const Diagnostics& from, Diagnostics& to) {
+  const auto clean = [](std::string& text) {
+    std::replace_if(
+        text.begin(), text.end(), [](char c) { return static_cast<unsigned char>(c) < 0x20U || c == 0x7F; }, '?');
+  };
+  for (Diagnostic d : from.all()) {
+    clean(d.message);
+    clean(d.hint);
+    to.add(std::move(d));
+  }
 }
 
 TableReader::TableReader(const SourceText& text, const Node& table, std::string what, Diagnostics& found)
@@ -100,12 +119,8 @@ bool TableReader::quantity(const char* key, Need need, Dimension dimension, Boun
     return false;
   }
   if (!(*reading.si >= bounds.low && *reading.si <= bounds.high)) {
-    const std::string said = bounds.low > 0 && bounds.high >= 1e12 ? "above zero"
-                             : bounds.low == 0 && bounds.high >= 1e12
-                                 ? "zero or above"
-                                 : fmt::format("from {} to {} (in SI units)", bounds.low, bounds.high);
-    found_.error(text_, node->span, "file.out-of-range", fmt::format("\"{}\" of {} must be {}", key, what_, said),
-                 fmt::format("write for example: {} = {}", key, example));
+    found_.error(text_, node->span, "file.out-of-range",
+                 fmt::format("\"{}\" of {} must be {}", key, what_, range_text(dimension, bounds)));
     return false;
   }
   into = *reading.si;
@@ -113,10 +128,10 @@ bool TableReader::quantity(const char* key, Need need, Dimension dimension, Boun
 }
 
 bool TableReader::number(const char* key, Need need, Bounds bounds, double& into) {
-  const Node* node = want(key, need, "12");
+  const Node* node = want(key, need, "1.5");
   if (node == nullptr) return false;
   if (!is_number(*node)) {
-    wrong_kind(key, *node, "a plain number", "12");
+    wrong_kind(key, *node, "a plain number", "1.5");
     return false;
   }
   if (!(node->real >= bounds.low && node->real <= bounds.high)) {

@@ -70,6 +70,9 @@ class TableReader {
   std::vector<std::string> known_;
 };
 
+// Adds all of `from`, with control characters of a person's text replaced, so that none reaches a terminal.
+void pass_on(const Diagnostics& from, Diagnostics& to);
+
 // A text for a message: control characters become "?", long ones are cut.
 [[nodiscard]] std::string shown(const std::string& text);
 

@@ -36,15 +36,15 @@ constexpr std::array<DimensionText, 23> dimension_texts{{
     {"a length", "300 mm", "m"},
     {"a cross-section", "1.5 mm2", "m2"},
     {"a time", "40 ms", "s"},
-    {"a frequency", "20 kHz", "s-1"},
+    {"a frequency", "20 kHz", "Hz"},
     {"a speed", "0.5 m/s", "m s-1"},
     {"a force", "20 N", "kg m s-2"},
     {"a power", "60 W", "kg m2 s-3"},
     {"an energy", "5 J", "kg m2 s-2"},
     {"a current", "2.5 A", "A"},
     {"a charge", "7 Ah", "A s"},
-    {"a voltage", "12 V", "kg m2 s-3 A-1"},
-    {"a resistance", "25 mohm", "kg m2 s-3 A-2"},
+    {"a voltage", "12 V", "V"},
+    {"a resistance", "25 mohm", "ohm"},
     {"an inductance", "0.4 mH", "kg m2 s-2 A-2"},
     {"an angle", "90 deg", "rad"},
     {"an angular speed", "5200 rpm", "rad s-1"},
@@ -252,6 +252,10 @@ const char* name_of(Dimension dimension) {
 }
 const char* example_of(Dimension dimension) {
   return text_of(dimension).example;
+}
+
+const char* si_unit_of(Dimension dimension) {
+  return text_of(dimension).si;
 }
 
 QuantityReading read_quantity(std::string_view text, Dimension dimension) {

@@ -40,6 +40,7 @@ enum class Dimension {
 
 [[nodiscard]] const char* name_of(Dimension dimension);     // "a torque"
 [[nodiscard]] const char* example_of(Dimension dimension);  // "0.9 N*m"
+[[nodiscard]] const char* si_unit_of(Dimension dimension);  // "kg m2 s-2 rad-1"
 
 // Why a text is no quantity of the wanted dimension.
 struct QuantityFault {
