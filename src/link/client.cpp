@@ -35,7 +35,7 @@ Result<Controller> Client::hello() {
     // A zero first: whatever half a frame stands before it ends there.
     std::vector<std::uint8_t> bytes{0};
     bytes.insert(bytes.end(), builder.bytes(), builder.bytes() + size);
-    awaited_ = Awaited{.tag = tag, .type = reply_type(wire::type_hello), .reply = {}};
+    awaited_ = Awaited{.tag = tag, .type = wire::reply_type(wire::type_hello), .reply = {}};
     if (Result<void> sent = send(tag, bytes); !sent) return tl::unexpected<Error>(sent.error());
     const Result<std::optional<Reply>> reply = await(std::min(deadline, now() + Duration::milliseconds(100)));
     if (!reply) return tl::unexpected<Error>(reply.error());

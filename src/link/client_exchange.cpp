@@ -99,7 +99,7 @@ void Client::take_reply(const wire::Frame& frame, Instant at) {
   if (awaited_ && awaited_->tag == frame.tag && awaited_->type == frame.type) {
     reply.payload.assign(frame.payload, frame.payload + frame.size);
     awaited_->reply = std::move(reply);
-  } else if (frame.type == reply_type(wire::type_hold) && live_) {
+  } else if (frame.type == wire::reply_type(wire::type_hold) && live_) {
     const wire::Status status = reply.header.status;
     const bool over = status == wire::Status::no_permission || status == wire::Status::wrong_token ||
                       status == wire::Status::inhibited || status == wire::Status::faults_latched;

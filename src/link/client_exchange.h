@@ -6,18 +6,13 @@
 
 namespace ringout::link {
 
-constexpr std::uint8_t reply_type(std::uint8_t request) {
-  return static_cast<std::uint8_t>(request | 0x80U);
-}
-static_assert(reply_type(0) == wire::type_reply_bit);
-
 template <class Record>
 Result<Client::Reply> Client::ask(const Record& record, const std::string& what) {
   for (int attempt = 0; attempt < times_.repeats; ++attempt) {
     wire::FrameBuilder builder;
     const std::uint8_t tag = next_tag();
     const std::uint16_t size = wire::build(builder, Record::type, tag, record);
-    awaited_ = Awaited{.tag = tag, .type = reply_type(Record::type), .reply = {}};
+    awaited_ = Awaited{.tag = tag, .type = wire::reply_type(Record::type), .reply = {}};
     if (Result<void> sent = send(tag, {builder.bytes(), size}); !sent) return tl::unexpected<Error>(sent.error());
     Result<std::optional<Reply>> reply = await(now() + times_.reply);
     if (!reply) return tl::unexpected<Error>(reply.error());

@@ -89,7 +89,7 @@ Result<void> Client::move(const Record& record, Intent intent, const std::string
     awaited_.reset();
     const Result<std::uint8_t> tag = send_motion(record, intent);
     if (!tag) return tl::unexpected<Error>(tag.error());
-    awaited_ = Awaited{.tag = *tag, .type = reply_type(Record::type), .reply = {}};
+    awaited_ = Awaited{.tag = *tag, .type = wire::reply_type(Record::type), .reply = {}};
     const Result<std::optional<Reply>> reply = await(now() + times_.reply);
     if (!reply) return tl::unexpected<Error>(reply.error());
     if (!*reply) continue;
@@ -113,7 +113,7 @@ Result<BumpEnded> Client::bump(const wire::Bump& order) {
   awaited_.reset();
   const Result<std::uint8_t> tag = send_motion(order, intent);
   if (!tag) return tl::unexpected<Error>(tag.error());
-  awaited_ = Awaited{.tag = *tag, .type = reply_type(wire::type_bump), .reply = {}};
+  awaited_ = Awaited{.tag = *tag, .type = wire::reply_type(wire::type_bump), .reply = {}};
   Instant latest = now() + times_.motion_life + Duration::milliseconds(order.duration_ms) + end_margin;
   // One bump is one motion: without an answer it is not sent again, because it may have been done.
   while (!bump_ended_ && now() < latest) {

@@ -187,8 +187,11 @@ Error refusal(const std::string& what, const wire::ReplyHeader& header) {
 }
 
 Error stopped_by(wire::StopCause cause, const std::string& while_what) {
-  return {ErrorKind::stopped, "link.stopped", "outputs went off during " + while_what + ": " + words_for(cause),
-          "look at the robot before anything moves again"};
+  const bool line = cause == wire::StopCause::hold_lapsed || cause == wire::StopCause::late_frame;
+  return {
+      ErrorKind::stopped, line ? "link.hold-lapsed" : "link.stopped",
+      "outputs went off during " + while_what + ": " + words_for(cause),
+      line ? "look at the cable; the line loses or delays too much" : "look at the robot before anything moves again"};
 }
 
 }  // namespace ringout::link

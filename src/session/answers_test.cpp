@@ -1,0 +1,116 @@
+#include "session/answers.h"
+
+#include <doctest/doctest.h>
+
+#include "session/answers_person.h"
+#include "session/simulated_person.h"
+
+namespace ringout::session {
+namespace {
+
+Answers answers_of(const std::string& text) {
+  Diagnostics found;
+  auto answers = read_answers(SourceText("bench.answers", text), found);
+  REQUIRE(found.all().empty());
+  REQUIRE(answers);
+  return *answers;
+}
+
+class RecordingBystander : public plant::Bystander {
+ public:
+  std::vector<std::string> done;
+  std::vector<plant::Seen> sight;
+
+  Result<void> work_by_hand(const std::string& input, bool on) override {
+    done.push_back(input + (on ? " on" : " off"));
+    return {};
+  }
+  Result<void> open_disconnect(bool open) override {
+    done.push_back(open ? "open" : "close");
+    return {};
+  }
+  Result<std::vector<plant::Seen>> look() override { return std::exchange(sight, {}); }
+};
+
+const Question what_acted{
+    .id = "acted.OUT4",
+    .topic = Topic::what_acted,
+    .text = "what acted?",
+    .choices = {{"clamp+", "closes"}, {"clamp-", "opens"}, {"mist_pump", "mist"}, {"nothing", ""}}};
+
+TEST_CASE("answers are read with comments, blanks and patterns") {
+  Answers answers =
+      answers_of("# bench\n\nacted.OUT4 = clamp+   # seen\r\nacted.* = nothing\nacted.OUT* = mist_pump\n");
+  CHECK(answers.next("acted.OUT4")->answer == "clamp+");
+  CHECK(answers.next("acted.OUT5")->answer == "mist_pump");
+  CHECK(answers.next("acted.X")->answer == "nothing");
+  CHECK_FALSE(answers.next("work.lift_top"));
+}
+
+TEST_CASE("an id on several lines is answered in their order, the last one for ever") {
+  Answers answers = answers_of("a = 1\na = 2\n");
+  CHECK(answers.next("a")->answer == "1");
+  CHECK(answers.next("a")->answer == "2");
+  CHECK(answers.next("a")->answer == "2");
+}
+
+TEST_CASE("all errors of an answers file come in one run, each with its place") {
+  Diagnostics found;
+  CHECK_FALSE(read_answers(SourceText("bench.answers", "good = yes\nno sign here\nbad id = x\nempty =\n= x\n"), found));
+  REQUIRE(found.all().size() == 4);
+  CHECK(found.all()[0].id == "answers.no-equals-sign");
+  CHECK(found.all()[0].span.line == 2);
+  CHECK(found.all()[1].id == "answers.bad-id");
+  CHECK(found.all()[1].span.line == 3);
+  CHECK(found.all()[2].id == "answers.no-answer");
+  CHECK(found.all()[2].span.line == 4);
+  CHECK(found.all()[3].span.line == 5);
+}
+
+TEST_CASE("a file that lacks an answer, or gives an impossible one, says where and what to write") {
+  AnswersPerson lacks(answers_of("x = y\n"), nullptr);
+  const auto missing = lacks.choose(what_acted);
+  REQUIRE_FALSE(missing);
+  CHECK(missing.error().kind == ErrorKind::bad_input);
+  CHECK(missing.error().hint.find("acted.OUT4 = one of clamp+, clamp-, mist_pump, nothing") != std::string::npos);
+
+  AnswersPerson wrong(answers_of("\nacted.OUT4 = wheel\n"), nullptr);
+  const auto impossible = wrong.choose(what_acted);
+  REQUIRE_FALSE(impossible);
+  CHECK(impossible.error().message.find("bench.answers:2") != std::string::npos);
+}
+
+TEST_CASE("hand actions answered with done are carried out by the bystander") {
+  RecordingBystander bystander;
+  AnswersPerson person(answers_of("work.lift_top = done\nwork.tray = cannot\n"), &bystander);
+  const HandAction press{.id = "work.lift_top", .hand = Hand::work_sensor, .point = "lift_top", .text = "press it"};
+  REQUIRE(person.begin(press));
+  CHECK(person.progress(press) == Progress::done);
+  const HandAction tray{.id = "work.tray", .hand = Hand::work_sensor, .point = "tray_present", .text = "press it"};
+  REQUIRE(person.begin(tray));
+  CHECK(person.progress(tray) == Progress::cannot);
+  CHECK(bystander.done == std::vector<std::string>{"lift_top on"});
+}
+
+TEST_CASE("cautions that are not acknowledged end the job as stopped for safety") {
+  AnswersPerson person(answers_of("cautions = no\n"), nullptr);
+  const auto refused = person.acknowledge({"hands away"});
+  REQUIRE_FALSE(refused);
+  CHECK(refused.error().kind == ErrorKind::stopped);
+}
+
+TEST_CASE("the simulated person says what she saw since she began to watch") {
+  RecordingBystander bystander;
+  SimulatedPerson person(bystander);
+  bystander.sight = {{.point = "clamp", .direction = 1, .amount = 0.1}};
+  REQUIRE(person.begin({.id = "watch", .hand = Hand::watch, .point = "", .text = ""}));
+  CHECK(*person.choose(what_acted) == "nothing");
+  bystander.sight = {{.point = "lift", .direction = 1, .amount = 0.1},
+                     {.point = "clamp", .direction = -1, .amount = 0.1}};
+  CHECK(*person.choose(what_acted) == "clamp-");
+  bystander.sight = {{.point = "mist_pump", .direction = 0, .amount = 0.2}};
+  CHECK(*person.choose(what_acted) == "mist_pump");
+}
+
+}  // namespace
+}  // namespace ringout::session

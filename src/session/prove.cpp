@@ -1,0 +1,142 @@
+// Proving: hands first, because nothing moves by them; then small bumps on one port after another; then questions where
+// no sensor could tell. Whatever ends it early, what was found until then is handed back and outputs are off.
+#include <algorithm>
+#include <utility>
+
+#include "prove/hand_proof.h"
+#include "session/session.h"
+
+namespace ringout::session {
+namespace {
+
+std::string choice_id(const prove::Choice& choice) {
+  switch (choice.saw) {
+    case prove::Saw::nothing:
+      return "nothing";
+    case prove::Saw::something_else:
+      return "something_else";
+    case prove::Saw::device:
+      break;
+  }
+  return choice.point + (choice.direction > 0 ? "+" : choice.direction < 0 ? "-" : "");
+}
+
+const char* saw_text(prove::Saw saw) {
+  switch (saw) {
+    case prove::Saw::device:
+      return "device";
+    case prove::Saw::something_else:
+      return "something_else";
+    case prove::Saw::nothing:
+      break;
+  }
+  return "nothing";
+}
+
+Question question_for(const prove::Question& asked) {
+  Question question{.id = "acted." + asked.port, .topic = Topic::what_acted, .text = asked.text, .choices = {}};
+  for (const prove::Choice& choice : asked.choices) question.choices.push_back({choice_id(choice), choice.text});
+  return question;
+}
+
+}  // namespace
+
+Proving Session::prove(const ProveOptions& options) {
+  Proving proving;
+  const auto all = [&]() -> Result<void> {
+    if (Result<void> suits = run_control_suits(); !suits) return suits;
+    if (Result<void> suits = table_suits(); !suits) return suits;
+    if (Result<void> hands = prove_by_hand(proving, options); !hands) return hands;
+    if (Result<void> prepared = prepare_bumps(); !prepared) return prepared;
+    if (Result<void> bumped = bump_all(proving); !bumped) return bumped;
+    return settle_questions(proving, options.identify);
+  };
+  if (Result<void> done = all(); !done) {
+    proving.ended_early = done.error();
+    tell(StoppedAll{.why = done.error().message});
+    static_cast<void>(client_.stop());  // where the link is gone, the agent's own time limit holds
+  } else {
+    static_cast<void>(quiet_line());  // only saves line time
+  }
+  conclude(proving, options.identify);
+  return proving;
+}
+
+Result<void> Session::bump_all(Proving& proving) {
+  proving.evidence.bumps = load_bumps_;
+  std::vector<int> made(wire::max_bridges);
+  for (const capture::BumpRecord& record : load_bumps_) {
+    if (record.command.level_permille < 0) ++made.at(record.command.bridge);
+  }
+  std::vector<bool> cut_short(wire::max_bridges);
+  for (int pair = 0; pair < plan_.pairs_planned; ++pair) {
+    for (const std::uint8_t bridge : plan_.bridges) {
+      if (made.at(bridge) > pair || cut_short.at(bridge) || pairs_left(bridge) < 1) continue;
+      const std::size_t first = proving.evidence.bumps.size();
+      if (Result<void> bumped = bump_pair(bridge, proving.evidence.bumps); !bumped) return bumped;
+      for (std::size_t i = first; i < proving.evidence.bumps.size(); ++i) {
+        // What a switch or a bound has ended is not driven that way again.
+        if (proving.evidence.bumps[i].cause != capture::EndCause::duration_over) cut_short.at(bridge) = true;
+      }
+    }
+  }
+  return {};
+}
+
+Result<void> Session::settle_questions(Proving& proving, const prove::IdentifyOptions& options) {
+  while (true) {
+    const prove::Identification now = prove::identify(setup_.robot, proving.evidence, options);
+    const auto question = std::find_if(now.questions.begin(), now.questions.end(),
+                                       [&](const prove::Question& q) { return pairs_left(q.bridge) > 0; });
+    if (question == now.questions.end()) return {};
+    Result<prove::Look> look = look_at(*question, proving);
+    if (!look) return tl::unexpected<Error>(look.error());
+    proving.evidence.looks.push_back(*look);
+  }
+}
+
+// Outward half while she watches, then the question, then the way back.
+Result<prove::Look> Session::look_at(const prove::Question& question, Proving& proving) {
+  const HandAction watch{.id = "watch." + question.port,
+                         .hand = Hand::watch,
+                         .point = "",
+                         .text = "watch the robot: " + question.port + " is bumped once more"};
+  if (Result<void> begun = setup_.person.begin(watch); !begun) return tl::unexpected<Error>(begun.error());
+  Result<capture::BumpRecord> out = bump_half(question.bridge, plan_.level_permille);
+  if (!out) return tl::unexpected<Error>(out.error());
+  proving.evidence.bumps.push_back(std::move(*out));
+  const Question asked = question_for(question);
+  const Result<std::string> answer = ask(asked);
+  if (!answer) return tl::unexpected<Error>(answer.error());
+  const auto chosen = std::find_if(question.choices.begin(), question.choices.end(),
+                                   [&](const prove::Choice& choice) { return choice_id(choice) == *answer; });
+  if (chosen == question.choices.end()) {
+    return failure(ErrorKind::bad_input, "session.unknown-answer", "\"" + *answer + "\" is no answer to " + asked.id);
+  }
+  tell(PersonSaw{.port = question.port,
+                 .answer = capture::AnswerGiven{.clock_us = proving.evidence.bumps.back().ended_us,
+                                                .bridge = question.bridge,
+                                                .saw = saw_text(chosen->saw),
+                                                .point = chosen->point,
+                                                .direction = chosen->direction}});
+  if (Result<void> started = start_samples(); !started) return tl::unexpected<Error>(started.error());
+  Result<capture::BumpRecord> back = bump_half(question.bridge, -plan_.level_permille);
+  if (!back) return tl::unexpected<Error>(back.error());
+  proving.evidence.bumps.push_back(std::move(*back));
+  return prove::Look{
+      .bridge = question.bridge, .saw = chosen->saw, .point = chosen->point, .direction = chosen->direction};
+}
+
+void Session::conclude(Proving& proving, const prove::IdentifyOptions& options) {
+  prove::Identification identification = prove::identify(setup_.robot, proving.evidence, options);
+  proving.findings = std::move(identification.findings);
+  proving.supply = identification.supply;
+  for (prove::Finding& finding : prove::find_by_hand(setup_.robot, proving.hands)) {
+    proving.findings.push_back(std::move(finding));
+  }
+  std::optional<prove::Coded> coded;
+  if (Result<prove::Coded> carried = this->coded()) coded = std::move(*carried);
+  proving.agreement = prove::agree(setup_.robot, coded, proving.findings);
+}
+
+}  // namespace ringout::session

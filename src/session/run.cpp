@@ -1,0 +1,103 @@
+// The team's program: started under a live permission, watched line by line, bounded in time.
+#include "link/words.h"
+#include "session/session.h"
+
+namespace ringout::session {
+namespace {
+
+constexpr Duration look_period = Duration::milliseconds(50);
+
+std::string state_text(wire::ProgramState state) {
+  switch (state) {
+    case wire::ProgramState::none_loaded:
+      return "none";
+    case wire::ProgramState::ready:
+      return "ready";
+    case wire::ProgramState::running:
+      return "running";
+    case wire::ProgramState::ended:
+      return "ended";
+    case wire::ProgramState::stopped:
+      return "stopped";
+  }
+  return "unknown";
+}
+
+}  // namespace
+
+ProgramAt Session::program_at(const link::AgentStatus& status) const {
+  ProgramAt at{
+      .state = state_text(status.program), .line = status.program_line, .step = status.step, .waiting_for = ""};
+  const std::size_t point = static_cast<std::size_t>(status.wait_point);
+  const std::size_t outputs = setup_.robot.outputs.size();
+  if (status.wait == wire::WaitKind::dwell) {
+    at.waiting_for = "its time";
+  } else if (status.wait == wire::WaitKind::until && point < outputs) {
+    at.waiting_for = setup_.robot.outputs[point].name;
+  } else if (status.wait == wire::WaitKind::until && point < outputs + setup_.robot.inputs.size()) {
+    at.waiting_for = setup_.robot.inputs[point - outputs].name;
+  } else if (status.wait == wire::WaitKind::until) {
+    at.waiting_for = "a condition";
+  }
+  return at;
+}
+
+Result<ProgramRun> Session::run(const RunOptions& options) {
+  if (Result<void> suits = run_control_suits(); !suits) return tl::unexpected<Error>(suits.error());
+  if (Result<void> suits = table_suits(); !suits) return tl::unexpected<Error>(suits.error());
+  if (!(client_.controller().features & wire::feature_program)) {
+    return failure(ErrorKind::refused, "session.no-program", "this firmware has no program built in",
+                   "build the team's firmware with its program ('build') and load it");
+  }
+  if (Result<void> ready = before_motion(); !ready) return tl::unexpected<Error>(ready.error());
+  // An unproved output is still bounded by what is safe for any device, which counts from the middle of the travel.
+  if (proved_outputs().size() < setup_.robot.outputs.size()) {
+    if (Result<void> room = ask_clearances(); !room) return tl::unexpected<Error>(room.error());
+  }
+  Result<link::Permission> held = permission();
+  if (!held) return tl::unexpected<Error>(held.error());
+  Result<ProgramRun> run = watch_program(*held, options);
+  if (!run) static_cast<void>(client_.stop());  // the run's own error is what the person must hear
+  if (Result<void> person = check_person(); !person) return tl::unexpected<Error>(person.error());
+  return run;
+}
+
+Result<ProgramRun> Session::watch_program(link::Permission& held, const RunOptions& options) {
+  ProgramRun run;
+  const Instant begin = client_.now();
+  if (Result<void> started = held.start_program(); !started) return tl::unexpected<Error>(started.error());
+  ProgramAt last;
+  while (true) {
+    const Result<link::AgentStatus> status = client_.status();
+    if (!status) return tl::unexpected<Error>(status.error());
+    const ProgramAt at = program_at(*status);
+    if (at.line != last.line || at.state != last.state || at.waiting_for != last.waiting_for || at.step != last.step) {
+      tell(at);
+      last = at;
+    }
+    run.state = status->program;
+    if (status->program_line != 0) run.last_line = status->program_line;
+    if (!status->step.empty()) run.last_step = status->step;
+    run.took = client_.now() - begin;
+    const bool over = status->program == wire::ProgramState::ended || status->program == wire::ProgramState::stopped;
+    if (over) {
+      run.ended_by = link::words_for(status->stop_cause);
+      if (status->program == wire::ProgramState::ended) return run;
+      return tl::unexpected<Error>(
+          link::stopped_by(status->stop_cause, "the program, at line " + std::to_string(run.last_line) +
+                                                   (run.last_step.empty() ? "" : " (step \"" + run.last_step + "\")")));
+    }
+    if (run.took >= options.at_most) {
+      return failure(ErrorKind::stopped, "session.program-too-long",
+                     "the program was stopped after its longest time; it was at line " + std::to_string(run.last_line) +
+                         (at.waiting_for.empty() ? "" : ", waiting for " + at.waiting_for),
+                     "see what it waits for, or allow it more time");
+    }
+    // Losing the permission ends the program; the next look says why.
+    const Result<void> waited = held.wait_until(client_.now() + look_period);
+    if (!waited && waited.error().kind == ErrorKind::unreachable) return tl::unexpected<Error>(waited.error());
+    if (!waited && waited.error().id == "link.let-go") return tl::unexpected<Error>(waited.error());
+  }
+}
+
+}  // namespace ringout::session
