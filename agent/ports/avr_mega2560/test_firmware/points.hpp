@@ -1,5 +1,5 @@
-// Points for tests of the firmware alone, in the form of a generated points.hpp: one of each kind that the agent serves.
-// The fingerprint is the CRC-32/ISO-HDLC of "mover:bridge motor\nlamp:on/off\nturned:encoder\nangle:analogue\n"
+// Points for tests of the firmware alone, in the form of a generated points.hpp: one of each kind that the agent
+// serves. The fingerprint is the CRC-32/ISO-HDLC of "mover:bridge motor\nlamp:on/off\nturned:encoder\nangle:analogue\n"
 // "pressed_in:switch\n".
 #pragma once
 #include "agent/program.hpp"
@@ -14,8 +14,9 @@ constexpr ringout::Switch pressed_in{4};
 namespace ringout {
 extern const ProgramPoints program_points = {5, 0xF76481F2UL};
 extern const PointName point_names[] RINGOUT_IN_FLASH = {
-    {PointKind::bridge_motor, "mover"}, {PointKind::on_off, "lamp"},           {PointKind::encoder, "turned"},
-    {PointKind::analogue, "angle"},     {PointKind::switch_input, "pressed_in"},
+    {PointKind::bridge_motor, "mover"},      {PointKind::on_off, "lamp"},
+    {PointKind::encoder, "turned"},          {PointKind::analogue, "angle"},
+    {PointKind::switch_input, "pressed_in"},
 };
 }  // namespace ringout
 #endif
