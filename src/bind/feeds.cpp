@@ -41,7 +41,7 @@ struct FeedColumns {
     return (sheet::port - sheet::protection) / static_cast<double>(std::max<std::size_t>(deepest, 1));
   }
   [[nodiscard]] double centre(std::size_t depth) const {
-    if (depth == 0) return sheet::supply + 6.5;
+    if (depth == 0) return sheet::supply + 8.0;
     return sheet::protection + pitch() * (static_cast<double>(depth) - 0.5);
   }
   // Where the line stands that branches after a stage of this depth.
@@ -77,13 +77,13 @@ void draw_texts(Drawing& d, const robot::Robot& robot, const Stage& stage, const
   const TextStyle name{.size = 2.5, .anchor = Anchor::middle, .weight = Weight::bold};
   const TextStyle figure{.size = 2.3, .anchor = Anchor::middle, .tone = Tone::grey};
   if (stage.protection == nullptr) {
-    d.text({x + 0.8, stage.y - 4.2}, stage.name, 15.5, name);
+    d.text({x + 0.8, stage.y - 4.2}, stage.name, 19.0, name);
     const auto* battery = robot.device_of(robot.battery.device).as<robot::BatteryDevice>();
     RINGOUT_CHECK(battery != nullptr);
     d.text({x + 0.8, stage.y + 5.6},
            fmt::format("{:.3g} V, {:.3g} Ah", battery->nominal.in(volts(1)), battery->capacity.in(ampere_hours(1))),
-           15.5, figure);
-    d.text({x + 0.8, stage.y + 8.6}, words_of(robot.battery.wire), 15.5, figure);
+           19.0, figure);
+    d.text({x + 0.8, stage.y + 8.6}, words_of(robot.battery.wire), 19.0, figure);
     return;
   }
   const double room = columns.pitch() - 3.0;

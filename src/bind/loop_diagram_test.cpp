@@ -273,7 +273,7 @@ TEST_CASE("the loop diagram of the tray carrier is as in the golden file") {
                            .table_fingerprint = "1A2B3C4D"};
   const std::string svg = loop_diagram(tray_carrier_for_tests(), notes)[0];
   const std::string golden = std::string(RINGOUT_SOURCE_DIR) + "/tests/golden/bind/loop_diagram.svg";
-  if (std::getenv("RINGOUT_REWRITE_GOLDEN") != nullptr) std::ofstream(golden) << svg;
+  if (std::getenv("RINGOUT_UPDATE_GOLDEN") != nullptr) std::ofstream(golden) << svg;
   std::ifstream in(golden);
   std::ostringstream expected;
   expected << in.rdbuf();

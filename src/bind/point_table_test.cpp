@@ -170,7 +170,7 @@ TEST_CASE("the table as text is as in the golden file") {
   const robot::Robot robot = tray_carrier_for_tests();
   const std::string text = table_text(robot, table_of(robot));
   const std::string golden = std::string(RINGOUT_SOURCE_DIR) + "/tests/golden/bind/point_table.txt";
-  if (std::getenv("RINGOUT_REWRITE_GOLDEN") != nullptr) std::ofstream(golden) << text;
+  if (std::getenv("RINGOUT_UPDATE_GOLDEN") != nullptr) std::ofstream(golden) << text;
   std::ifstream in(golden);
   std::ostringstream expected;
   expected << in.rdbuf();

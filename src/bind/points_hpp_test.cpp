@@ -25,7 +25,7 @@ TEST_CASE("points.hpp of the tray carrier is as in the golden file") {
   const auto text = points_hpp(tray_carrier_for_tests());
   REQUIRE(text);
   const std::string golden = std::string(RINGOUT_SOURCE_DIR) + "/tests/golden/bind/points.hpp";
-  if (std::getenv("RINGOUT_REWRITE_GOLDEN") != nullptr) std::ofstream(golden) << *text;
+  if (std::getenv("RINGOUT_UPDATE_GOLDEN") != nullptr) std::ofstream(golden) << *text;
   CHECK(*text == read_file(golden));
 }
 

@@ -21,8 +21,8 @@ constexpr double bottom = 287.0;
 
 // Left edges of the columns.
 constexpr double point = left;
-constexpr double supply = 62.0;
-constexpr double protection = 80.0;
+constexpr double supply = 60.0;
+constexpr double protection = 82.0;
 constexpr double port = 148.0;
 constexpr double wire = 180.0;
 constexpr double device = 231.0;
