@@ -8,6 +8,15 @@ using wire::TableState;
 
 static_assert(eeprom_seal_bytes <= wire::max_table_chunk, "a seal is queued like a chunk");
 
+void write_seal(uint8_t* to, uint32_t generation, uint16_t length, uint32_t crc) {
+  wire::Writer seal(to, eeprom_seal_bytes);
+  seal.u32(generation);
+  seal.u16(length);
+  seal.u16(0);
+  seal.u32(crc);
+  seal.u32(wire::crc32(to, eeprom_seal_bytes - 4));
+}
+
 TableStore::Seal TableStore::read_seal(const Board& board, uint8_t slot) {
   uint8_t bytes[eeprom_seal_bytes];
   board.eeprom_read(board.context, slot_at(slot), bytes, eeprom_seal_bytes);
@@ -215,12 +224,7 @@ void TableStore::take_piece(const Board& board, const Firmware& firmware) {
 }
 
 void TableStore::begin_sealing() {
-  wire::Writer to(pending_, eeprom_seal_bytes);
-  to.u32(in_use_.whole ? in_use_.generation + 1 : 1);
-  to.u16(announced_.length);
-  to.u16(0);
-  to.u32(announced_.crc);
-  to.u32(wire::crc32(pending_, eeprom_seal_bytes - 4));
+  write_seal(pending_, in_use_.whole ? in_use_.generation + 1 : 1, announced_.length, announced_.crc);
   queue(slot_at(static_cast<uint8_t>(1 - slot_in_use_)), eeprom_seal_bytes);
   phase_ = Phase::sealing;
 }

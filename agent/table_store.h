@@ -17,6 +17,9 @@
 namespace ringout {
 namespace agent {
 
+// Writes a seal (eeprom_seal_bytes).
+void write_seal(uint8_t* to, uint32_t generation, uint16_t length, uint32_t crc);
+
 class TableStore {
  public:
   // Finds the newest whole table and takes its rules; not in pieces, before the tick starts.
