@@ -155,9 +155,7 @@ std::string words_for_faults(std::uint32_t faults) {
              {wire::fault_receive_overrun, "bytes were lost on the line"},
              {wire::fault_eeprom, "a stored table was damaged"},
              {wire::fault_bug, "the firmware found a bug in itself"},
-             {wire::fault_tick_overrun, "the controller was overloaded"},
-             {wire::fault_end_switch, "stopped by a switch"},
-             {wire::fault_travel_bound, "stopped at a travel bound"}};
+             {wire::fault_tick_overrun, "the controller was overloaded"}};
   std::string text;
   for (const auto& one : all) {
     if (!(faults & one.bit)) continue;

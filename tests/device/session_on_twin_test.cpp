@@ -1,0 +1,118 @@
+// A session with the real agent and the simulated person, with nothing wrong and with the demonstration's story.
+#include <doctest/doctest.h>
+
+#include "session/session.h"
+#include "session/simulated_person.h"
+#include "twin_bench.h"
+
+namespace ringout::device_tests {
+namespace {
+
+using session::ReadyDepth;
+using session::Session;
+using session::SimulatedPerson;
+
+std::string listed(const session::Readiness& readiness) {
+  std::string all;
+  for (const session::ReadyStep& step : readiness.steps) {
+    all += step.id + ": " + name_of(step.verdict) + " (" + step.reading + "; limit " + step.limit + ") " + step.remedy +
+           "\n";
+  }
+  if (readiness.ended_early) all += readiness.ended_early->id + ": " + readiness.ended_early->message + "\n";
+  return all;
+}
+
+std::string listed(const prove::Agreement& agreement) {
+  std::string all;
+  for (const prove::AgreementRow& row : agreement.rows) {
+    all += row.point + ": " + row.drawn + " | " + row.coded + " | " + row.found + " -> " + name_of(row.verdict) + "  " +
+           row.evidence + "\n";
+  }
+  return all;
+}
+
+TEST_CASE("a new controller is not ready until the table is loaded, then it is") {
+  Bench bench = make_bench("", Table::none);
+  SimulatedPerson person(bench.twin->bystander());
+  Session session({.robot = bench.robot, .stream = *bench.line, .person = person});
+  const auto before = session.ready(ReadyDepth::with_motion);
+  INFO(listed(before));
+  CHECK_FALSE(before.go());
+  REQUIRE(before.steps.size() == 9);
+  CHECK(before.steps[5].id == "table");
+  CHECK(before.steps[5].verdict == session::StepVerdict::bad);
+  CHECK(before.steps[8].verdict == session::StepVerdict::not_done);
+
+  const auto loaded = session.load();
+  REQUIRE_MESSAGE(loaded, (loaded ? "" : loaded.error().message));
+  CHECK(loaded->took < Duration::milliseconds(10'000));
+
+  const auto after = session.ready(ReadyDepth::with_motion);
+  INFO(listed(after));
+  CHECK(after.go());
+  CHECK(bench.hard_stop_hits() == 0);
+}
+
+TEST_CASE("proving a robot that is as drawn proves every point") {
+  Bench bench = make_bench("", Table::loaded);
+  SimulatedPerson person(bench.twin->bystander());
+  Session session({.robot = bench.robot, .stream = *bench.line, .person = person});
+  REQUIRE(session.open());
+  const auto proving = session.prove({});
+  INFO((proving.ended_early ? proving.ended_early->message : ""));
+  INFO(listed(proving.agreement));
+  CHECK_FALSE(proving.ended_early);
+  CHECK(proving.agreement.ready());
+  CHECK(bench.hard_stop_hits() == 0);
+}
+
+TEST_CASE("the connector repair is found: clamp and pump exchanged, end switches exchanged") {
+  Bench bench = make_bench("connector_repair", Table::loaded);
+  SimulatedPerson person(bench.twin->bystander());
+  Session session({.robot = bench.robot, .stream = *bench.line, .person = person});
+  REQUIRE(session.open());
+  const auto proving = session.prove({});
+  INFO((proving.ended_early ? proving.ended_early->message : ""));
+  INFO(listed(proving.agreement));
+  CHECK_FALSE(proving.ended_early);
+  for (const prove::AgreementRow& row : proving.agreement.rows) {
+    CAPTURE(row.point);
+    const bool exchanged =
+        row.point == "clamp" || row.point == "mist_pump" || row.point == "lift_bottom" || row.point == "lift_top";
+    CHECK((row.verdict == prove::Verdict::disagrees) == exchanged);
+  }
+  CHECK(bench.hard_stop_hits() == 0);
+}
+
+TEST_CASE("an output that is not proved is jogged within the unproved bounds only") {
+  Bench bench = make_bench("", Table::loaded);
+  SimulatedPerson person(bench.twin->bystander());
+  Session session({.robot = bench.robot, .stream = *bench.line, .person = person});
+  REQUIRE(session.open());
+  const auto too_much = session.jog({.output = "lift", .level = 0.9});
+  REQUIRE_FALSE(too_much);
+  CHECK(too_much.error().id == "session.level-above-bound");
+  const double bound = prove::plan_bumps(bench.robot).bounds().max_level_permille / 1000.0;
+  const auto jogged = session.jog({.output = "lift", .level = bound, .at_most = Duration::milliseconds(5000)});
+  REQUIRE_MESSAGE(jogged, (jogged ? "" : jogged.error().message));
+  CHECK(jogged->moved <= Duration::milliseconds(prove::plan_bumps(bench.robot).bounds().max_duration_ms + 20));
+  CHECK(bench.hard_stop_hits() == 0);
+}
+
+TEST_CASE("meters show every point and move nothing") {
+  Bench bench = make_bench("", Table::loaded);
+  SimulatedPerson person(bench.twin->bystander());
+  Session session({.robot = bench.robot, .stream = *bench.line, .person = person});
+  REQUIRE(session.open());
+  int shown = 0;
+  REQUIRE(session.meters(Duration::milliseconds(100), [&](const session::Meters& meters) {
+    CHECK(meters.points.size() == bench.robot.outputs.size() + bench.robot.inputs.size());
+    CHECK(meters.supply > volts(11));
+    return ++shown < 3;
+  }));
+  CHECK(shown == 3);
+  CHECK(bench.most_current() < 0.01);
+}
+
+}  // namespace
+}  // namespace ringout::device_tests
