@@ -40,6 +40,8 @@ class Agent {
   // For a board port whose receive interrupt matches the stop frame itself, to be short: outputs off and permission
   // void at once, before the bytes ahead of it are looked at. Callable from the tick and from interrupts.
   void on_stop_frame() { stop_from_interrupt(); }
+  // Its bytes then need no second look. From the tick, or from one interrupt.
+  void on_matched_byte(uint8_t byte) { receive_.put(byte); }
   // For a board port that has a receive ring of its own: so many bytes found it full. From the tick.
   void on_lost_bytes(uint8_t count) {
     lost_bytes_ = static_cast<uint16_t>(lost_bytes_ + count);

@@ -30,8 +30,8 @@ void Agent::take_bytes() {
     lost_seen_ = lost;
     faults_ |= wire::fault_receive_overrun;
   }
+  if (board_.transmit_room(board_.context) < wire::max_encoded_bytes) return;
   for (uint16_t i = 0; i < receive_bytes_per_tick; ++i) {
-    if (board_.transmit_room(board_.context) < wire::max_encoded_bytes) return;
     uint8_t byte;
     if (!receive_.take(byte)) return;
     consumed_ = static_cast<uint16_t>(consumed_ + 1);
@@ -41,6 +41,7 @@ void Agent::take_bytes() {
       case wire::FrameDecoder::Event::frame:
         handle(decoder_.frame());
         if (clock() - now_us_ > frames_time_us) return;  // several frames at once must not make the tick late
+        if (board_.transmit_room(board_.context) < wire::max_encoded_bytes) return;
         break;
       case wire::FrameDecoder::Event::damaged:
         bad_frames_ = static_cast<uint16_t>(bad_frames_ + 1);

@@ -38,8 +38,22 @@ uint8_t ports_of(const Board& board, PointKind kind) {
 
 }  // namespace
 
+// Member by member: a whole new value would stand on the stack first, 1.4 KB of it, and make the tick late.
 void Rules::clear() {
-  *this = Rules();
+  valid_ = false;
+  count_ = 0;
+  supply_adc_ = 0;
+  supply_low_raw_ = 0;
+  brake_mask_ = 0;
+  analogue_mask_ = 0;
+  fingerprint_ = 0;
+  unproved_ = Bounds();
+  for (uint8_t i = 0; i < wire::max_banks; ++i) banks_[i] = BankRule();
+  for (uint8_t i = 0; i < wire::max_bridges; ++i) outputs_[i] = OutputRule();
+  for (uint8_t i = 0; i < wire::max_points; ++i) {
+    points_[i].kind = wire::PointKind::bus_device;
+    points_[i].port = wire::no_port;
+  }
 }
 
 void Rules::make_valid(uint32_t fingerprint) {

@@ -29,9 +29,10 @@ const Channel& channel(uint8_t bridge) {
   return channels[bridge];
 }
 
-// 0..1000 permille to 0..800; a compare value above the top holds the pin high for good.
+// 1..1000 permille of 800 counts; the pin is high for one count more than the compare value. At the top it stays high.
 uint16_t compare_value(uint16_t permille) {
-  return static_cast<uint16_t>(static_cast<uint32_t>(permille) * 4 / 5);
+  const uint16_t counts = static_cast<uint16_t>((static_cast<uint32_t>(permille) * 4 + 2) / 5);
+  return counts == 0 ? 0 : static_cast<uint16_t>(counts - 1);
 }
 
 void set_duty(const Channel& to, uint16_t permille) {
