@@ -41,7 +41,10 @@ void ProgramLink::tick() {
   if (phase_ != Phase::going) return;
   const ProgramProcess::State state = process_.tick(*this);
   if (state == ProgramProcess::State::running || state == ProgramProcess::State::hung) return;
-  if (state == ProgramProcess::State::died) problem_ = process_.problem();
+  if (state == ProgramProcess::State::died) {
+    problem_ = process_.problem().empty() ? "the program's process ended by itself: it crashed, or called exit"
+                                          : process_.problem();
+  }
   phase_ = Phase::idle;
   agent_->program_over();
 }
