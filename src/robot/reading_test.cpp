@@ -253,7 +253,8 @@ TEST_CASE("texts beyond the limits are refused, and those at the limits do no ha
   while (dotted.size() < 950) dotted += ".a";
   CHECK_FALSE(ids_of(dotted + " = 1\n").empty());
   CHECK_FALSE(ids_of("[" + dotted + "]\n" + dotted + " = 1\n").empty());
-  CHECK(ids_of("[# no key\n") == std::vector<std::string>{"file.syntax"});  // the library asserted here
+  CHECK(ids_of("[# no key\n") == std::vector<std::string>{"file.syntax"});   // the library asserted here
+  CHECK(ids_of("\ufefe\u0001") == std::vector<std::string>{"file.syntax"});  // and was undefined here
   CHECK_FALSE(ids_of("").empty());
   CHECK_FALSE(ids_of("\xff\xfe\x00").empty());
 }
