@@ -98,7 +98,7 @@ void read_keys(TableReader& reader, Deviation& d) {
       return;
     case DeviationKind::channel_dead:
       if (const auto channel = reader.choice("channel", Need::required, {"A", "B"}))
-        d.channel = *channel == 0 ? "A" : "B";
+        d.channel.assign(1, *channel == 0 ? 'A' : 'B');
       return;
     case DeviationKind::open_wire:
       reader.text("part", Need::optional, "fuse_lift", d.part);

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "plant/wave.h"
+
 namespace ringout::plant {
 namespace {
 
@@ -17,25 +19,7 @@ double sign_of(double v) {
   return v > 0.0 ? 1.0 : (v < 0.0 ? -1.0 : 0.0);
 }
 
-double fraction_of(double turns) {
-  const double whole = static_cast<double>(static_cast<long long>(turns));
-  const double f = turns - whole;
-  return f < 0.0 ? f + 1.0 : f;
-}
-
 }  // namespace
-
-double wave(double turns) {
-  const double f = fraction_of(turns);
-  const double t = f <= 0.5 ? 2.0 * f : 2.0 - 2.0 * f;
-  return 1.0 - 2.0 * t * t * (3.0 - 2.0 * t);
-}
-
-double wave_slope(double turns) {
-  const double f = fraction_of(turns);
-  const double t = f <= 0.5 ? 2.0 * f : 2.0 - 2.0 * f;
-  return (f <= 0.5 ? -24.0 : 24.0) * t * (1.0 - t);
-}
 
 MotorAxis::MotorAxis(const AxisParameters& p, double start_position, double start_gap_share)
     : p_(p),

@@ -58,10 +58,6 @@ struct AxisLosses {
   double mechanical = 0.0;  // J, friction, gear, impacts
 };
 
-// A wave of period 1 that looks like a cosine, made of cubic pieces so that its slope is exact and cheap.
-[[nodiscard]] double wave(double turns);
-[[nodiscard]] double wave_slope(double turns);
-
 class MotorAxis {
  public:
   MotorAxis(const AxisParameters& p, double start_position, double start_gap_share);

@@ -4,6 +4,7 @@
 
 #include "base/check.h"
 #include "plant/plant_state.h"
+#include "plant/wave.h"
 
 namespace ringout::plant {
 namespace {
