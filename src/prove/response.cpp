@@ -63,8 +63,13 @@ std::vector<Sample> plateau_of(const capture::BumpRecord& r) {
                                     ? 1000LL * std::abs(r.command.level_permille) / r.command.slope_permille_per_ms
                                     : 0;
   std::vector<Sample> plateau;
+  // The controller also slopes down at the end; its samples say which level stood.
+  const auto stands = [&](const Sample& s) {
+    return r.command.bridge >= s.levels_permille.size() ||
+           s.levels_permille[r.command.bridge] == r.command.level_permille;
+  };
   for (const Sample& s : r.during) {
-    if (s.clock_us > r.started_us + slope_us + 1000) plateau.push_back(s);
+    if (s.clock_us > r.started_us + slope_us + 1000 && stands(s)) plateau.push_back(s);
   }
   return plateau;
 }

@@ -63,14 +63,14 @@ int Session::pairs_left(std::uint8_t bridge) const {
 }
 
 Result<capture::BumpRecord> Session::bump_once(std::uint8_t bridge, int level_permille) {
-  const wire::Bump order{.motion = {},
-                         .port = bridge,
-                         .level_permille = static_cast<std::int16_t>(level_permille),
-                         .slope_permille_per_ms = static_cast<std::uint16_t>(plan_.slope_permille_per_ms),
-                         .duration_ms = static_cast<std::uint16_t>(plan_.duration_ms),
-                         .encoder_allowance = plan_.encoder_allowance,
-                         .analogue_allowance = plan_.analogue_allowance,
-                         .allowed_switches = plan_.allowed_switches};
+  wire::Bump order{.motion = {},
+                   .port = bridge,
+                   .level_permille = static_cast<std::int16_t>(level_permille),
+                   .slope_permille_per_ms = static_cast<std::uint16_t>(plan_.slope_permille_per_ms),
+                   .duration_ms = static_cast<std::uint16_t>(plan_.duration_ms),
+                   .encoder_allowance = plan_.encoder_allowance,
+                   .analogue_allowance = plan_.analogue_allowance,
+                   .allowed_switches = plan_.allowed_switches};
   capture::BumpRecord record;
   record.command = {.bridge = bridge,
                     .level_permille = level_permille,
@@ -83,6 +83,8 @@ Result<capture::BumpRecord> Session::bump_once(std::uint8_t bridge, int level_pe
       !quiet) {
     return tl::unexpected<Error>(quiet.error());
   }
+  // A switch that chatters at rest says nothing about this bump.
+  order.allowed_switches = static_cast<std::uint16_t>(order.allowed_switches | prove::restless_switches(samples_));
   tell(BumpStarts{.port = port_name(robot::PortKind::bridge, bridge),
                   .level_permille = level_permille,
                   .duration_ms = plan_.duration_ms});

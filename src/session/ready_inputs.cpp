@@ -30,7 +30,8 @@ std::string analogue_complaint(const robot::Robot& robot, const robot::Input& in
   const double full = std::exp2(robot.board.adc_bits);
   const double logic = robot.board.logic.in(volts(1));
   const double read = sum / static_cast<double>(samples.size()) / full * logic * port.divider_ratio;
-  const auto [low, high] = std::minmax(device->at_low.in(volts(1)), device->at_high.in(volts(1)));
+  const double low = std::min(device->at_low, device->at_high).in(volts(1));
+  const double high = std::max(device->at_low, device->at_high).in(volts(1));
   const double margin = range_margin * logic * port.divider_ratio;
   if (read >= low - margin && read <= high + margin) return "";
   return fmt::format("{} reads {:.2f} V, its sensor gives {:.2f} to {:.2f} V", input.name, read, low, high);

@@ -28,16 +28,20 @@ std::string state_text(wire::ProgramState state) {
 ProgramAt Session::program_at(const link::AgentStatus& status) const {
   ProgramAt at{
       .state = state_text(status.program), .line = status.program_line, .step = status.step, .waiting_for = ""};
-  const std::size_t point = static_cast<std::size_t>(status.wait_point);
   const std::size_t outputs = setup_.robot.outputs.size();
-  if (status.wait == wire::WaitKind::dwell) {
-    at.waiting_for = "its time";
-  } else if (status.wait == wire::WaitKind::until && point < outputs) {
-    at.waiting_for = setup_.robot.outputs[point].name;
-  } else if (status.wait == wire::WaitKind::until && point < outputs + setup_.robot.inputs.size()) {
-    at.waiting_for = setup_.robot.inputs[point - outputs].name;
-  } else if (status.wait == wire::WaitKind::until) {
-    at.waiting_for = "a condition";
+  const std::size_t input = static_cast<std::size_t>(status.wait_point) - outputs;
+  switch (status.wait) {
+    case wire::WaitKind::nothing:
+      break;
+    case wire::WaitKind::time:
+      at.waiting_for = "its time";
+      break;
+    case wire::WaitKind::input:
+      at.waiting_for = input < setup_.robot.inputs.size() ? setup_.robot.inputs[input].name : "an input";
+      break;
+    case wire::WaitKind::condition:
+      at.waiting_for = "a condition";
+      break;
   }
   return at;
 }

@@ -1,0 +1,262 @@
+// What goes wrong on a bench: the cable out at every message, a supply that fails in mid bump, something else on the
+// port, newer firmware, a person who lets go or interrupts. Outputs are off, the right kind of error is said, and what
+// was found until then is kept.
+#include <doctest/doctest.h>
+
+#include "link/flaky_stream.h"
+#include "link/memory_stream.h"
+#include "session/answers_person.h"
+#include "session/session.h"
+#include "session/simulated_person.h"
+#include "twin_bench.h"
+
+namespace ringout::device_tests {
+namespace {
+
+using session::Session;
+using session::SimulatedPerson;
+
+constexpr Duration ms(std::int64_t n) {
+  return Duration::milliseconds(n);
+}
+
+// Time goes on without the host: the agent's own limits must turn everything off.
+void check_outputs_off(Bench& bench) {
+  static_cast<void>(bench.twin->run_until(bench.twin->now() + ms(1500)));
+  CHECK(bench.most_current() < 0.02);
+  CHECK(bench.hard_stop_hits() == 0);
+}
+
+TEST_CASE("the cable out at every message of a whole proving") {
+  std::uint64_t messages = 0;
+  std::size_t bumps_when_whole = 0;
+  {
+    Bench bench = make_bench("", Table::loaded);
+    SimulatedPerson person(bench.twin->bystander());
+    link::FlakyStream line(*bench.line, {}, 1);
+    Session session(
+        {.robot = bench.robot, .stream = line, .person = person, .disconnect = session::DisconnectProof::known});
+    REQUIRE(session.open());
+    const auto proving = session.prove({});
+    REQUIRE_FALSE(proving.ended_early);
+    messages = line.writes();
+    bumps_when_whole = proving.evidence.bumps.size();
+  }
+  REQUIRE(messages > 200);
+  // Every message near the start, where each is of another kind; then every 13th, which meets every phase of a bump.
+  std::size_t kept_bumps = 0;
+  std::size_t kept_findings = 0;
+  for (std::uint64_t cut = 0; cut < messages; cut += cut < 20 ? 1 : 61) {
+    CAPTURE(cut);
+    Bench bench = make_bench("", Table::loaded);
+    SimulatedPerson person(bench.twin->bystander());
+    link::FlakyStream line(*bench.line, {}, 1);
+    line.pull_out_after_writes(cut);
+    Session session(
+        {.robot = bench.robot, .stream = line, .person = person, .disconnect = session::DisconnectProof::known});
+    const auto opened = session.open();
+    if (!opened) {
+      CHECK(opened.error().kind == ErrorKind::unreachable);
+      continue;
+    }
+    const auto proving = session.prove({});
+    REQUIRE(proving.ended_early);
+    CHECK(proving.ended_early->kind == ErrorKind::unreachable);
+    CHECK(exit_status(proving.ended_early->kind) == ExitStatus::unreachable);
+    CHECK(!proving.ended_early->hint.empty());
+    CHECK(proving.evidence.bumps.size() >= kept_bumps);  // a later cut never keeps less
+    CHECK(proving.evidence.bumps.size() <= bumps_when_whole);
+    CHECK(proving.agreement.rows.size() >= bench.robot.outputs.size() + bench.robot.inputs.size());
+    kept_bumps = proving.evidence.bumps.size();
+    kept_findings = 0;
+    for (const prove::Finding& finding : proving.findings) {
+      if (finding.condition != prove::Condition::untested) ++kept_findings;
+    }
+    check_outputs_off(bench);
+  }
+  CHECK(kept_bumps > 10);
+  CHECK(kept_findings > 5);
+}
+
+TEST_CASE("a supply that sags to its limit in mid bump stops for safety and keeps what was found") {
+  Bench bench = make_bench("", Table::loaded);
+  SimulatedPerson person(bench.twin->bystander());
+  int bumps = 0;
+  {
+    // The disconnect opens while a later bump is running: the supply collapses under the agent's eyes.
+    Instant open_at{INT64_MAX / 2};
+    bench.line->each_step = [&](Instant now) {
+      if (now < open_at) return;
+      open_at = Instant{INT64_MAX / 2};
+      static_cast<void>(bench.twin->bystander().open_disconnect(true));
+    };
+    session::Setup setup{
+        .robot = bench.robot, .stream = *bench.line, .person = person, .disconnect = session::DisconnectProof::known};
+    setup.observe = [&](const session::Event& event) {
+      if (std::holds_alternative<session::BumpStarts>(event) && ++bumps == 6) open_at = bench.twin->now() + ms(60);
+    };
+    Session session(setup);
+    REQUIRE(session.open());
+    const auto proving = session.prove({});
+    REQUIRE(proving.ended_early);
+    CHECK(proving.ended_early->kind == ErrorKind::stopped);
+    CHECK(proving.ended_early->message.find("supply") != std::string::npos);
+    CHECK(proving.evidence.bumps.size() >= 5);
+    CHECK(proving.hands.size() >= 3);
+  }
+  check_outputs_off(bench);
+}
+
+TEST_CASE("something else on the port, and nothing at all") {
+  Bench bench = make_bench("", Table::none);
+  SimulatedPerson person(bench.twin->bystander());
+  link::MemoryStream line;
+  SUBCASE("garbage without end") {
+    line.on_beat = [&](Instant now) {
+      std::vector<std::uint8_t> bytes(20);
+      for (std::size_t i = 0; i < bytes.size(); ++i) bytes[i] = static_cast<std::uint8_t>(now.ns / 7919 * (i + 3));
+      line.arrive(bytes, Duration{});
+    };
+    Session session({.robot = bench.robot, .stream = line, .person = person});
+    const auto readiness = session.ready(session::ReadyDepth::with_motion);
+    REQUIRE(readiness.ended_early);
+    CHECK(readiness.ended_early->id == "link.not-the-agent");
+    REQUIRE(readiness.steps.size() == 1);
+    CHECK(readiness.steps[0].verdict == session::StepVerdict::bad);
+    CHECK(!readiness.steps[0].remedy.empty());
+  }
+  SUBCASE("silence") {
+    Session session({.robot = bench.robot, .stream = line, .person = person});
+    const auto opened = session.open();
+    REQUIRE_FALSE(opened);
+    CHECK(opened.error().id == "link.no-answer");
+    CHECK(line.now() <= Instant{} + ms(3200));
+  }
+}
+
+TEST_CASE("firmware of another build is refused where it matters, in words") {
+  struct Case {
+    const char* name;
+    const char* step;
+    std::function<void(twin::TwinFirmware&)> make;
+  };
+  const Case cases[] = {
+      {"old firmware", "firmware", [](twin::TwinFirmware& f) { f.minor = 0; }},
+      {"other board file", "firmware", [](twin::TwinFirmware& f) { f.board_fp ^= 1; }},
+      {"other names", "program", [](twin::TwinFirmware& f) { f.program_fp ^= 1; }},
+  };
+  for (const Case& c : cases) {
+    CAPTURE(c.name);
+    Bench bench = make_bench("", Table::none);
+    twin::TwinOptions options;
+    options.firmware = twin::firmware_for(bench.robot, bind::board_fingerprint(bench.robot.board));
+    c.make(options.firmware);
+    twin::Twin other(bench.robot, bench.deviations, options);
+    TwinLine line(other);
+    SimulatedPerson person(other.bystander());
+    Session session({.robot = bench.robot, .stream = line, .person = person});
+    const auto readiness = session.ready(session::ReadyDepth::readings);
+    CHECK_FALSE(readiness.go());
+    for (const session::ReadyStep& step : readiness.steps) {
+      if (step.id == c.step) CHECK(step.verdict == session::StepVerdict::bad);
+      if (step.id == c.step) CHECK(!step.remedy.empty());
+    }
+    const auto proving = session.prove({});
+    REQUIRE(proving.ended_early);
+    CHECK(proving.ended_early->kind == ErrorKind::refused);
+    if (std::string(c.step) == "program" || options.firmware.board_fp != bind::board_fingerprint(bench.robot.board)) {
+      const auto loaded = session.load();
+      REQUIRE_FALSE(loaded);
+      CHECK(loaded.error().kind == ErrorKind::refused);
+    }
+  }
+}
+
+// Holds the run control for a while, or asks to end the job after a number of looks.
+class TiringPerson : public SimulatedPerson {
+ public:
+  TiringPerson(plant::Bystander& bystander, int ends_after) : SimulatedPerson(bystander), ends_after_(ends_after) {}
+  [[nodiscard]] bool holding() override { return ++looks_ % 97 != 0; }
+  [[nodiscard]] bool wants_to_end() override { return looks_ > ends_after_; }
+
+ private:
+  int looks_ = 0;
+  int ends_after_;
+};
+
+TEST_CASE("an interrupt in the middle of proving keeps what was found and says so by its exit status") {
+  Bench bench = make_bench("", Table::loaded);
+  TiringPerson person(bench.twin->bystander(), 600);
+  Session session({.robot = bench.robot, .stream = *bench.line, .person = person});
+  REQUIRE(session.open());
+  const auto proving = session.prove({});
+  REQUIRE(proving.ended_early);
+  CHECK(exit_status(proving.ended_early->kind) == ExitStatus::interrupted);
+  CHECK(!proving.evidence.bumps.empty());
+  check_outputs_off(bench);
+}
+
+// What looks like real hardware to the session.
+class HardwareLine : public TwinLine {
+ public:
+  using TwinLine::TwinLine;
+  [[nodiscard]] link::StreamKind kind() const override { return link::StreamKind::hardware; }
+};
+
+TEST_CASE("on hardware nothing moves without a hold-to-run control") {
+  Bench bench = make_bench("", Table::loaded);
+  HardwareLine line(*bench.twin);
+  Diagnostics found;
+  const auto answers = session::read_answers(SourceText("all.answers", "cautions = yes\n"), found);
+  REQUIRE(answers);
+  session::AnswersPerson person(*answers, &bench.twin->bystander());
+  Session session({.robot = bench.robot, .stream = line, .person = person});
+  REQUIRE(session.open());
+  const auto proving = session.prove({});
+  REQUIRE(proving.ended_early);
+  CHECK(proving.ended_early->id == "session.hold-to-run-needed");
+  CHECK(proving.ended_early->kind == ErrorKind::bad_input);
+  const auto jogged = session.jog({.output = "lift", .level = 0.1});
+  REQUIRE_FALSE(jogged);
+  CHECK(jogged.error().id == "session.hold-to-run-needed");
+  const auto ran = session.run({});
+  REQUIRE_FALSE(ran);
+  CHECK(bench.most_current() < 0.02);
+}
+
+TEST_CASE("a bad disconnect forbids every motion") {
+  Bench bench = make_bench("", Table::loaded);
+  // A file that says "done" while nobody is there to open anything.
+  Diagnostics found;
+  const auto answers = session::read_answers(
+      SourceText("all.answers", "cautions = yes\ndisconnect.* = done\nclearance.* = yes\nwork.* = cannot\n"), found);
+  REQUIRE(answers);
+  session::AnswersPerson person(*answers, nullptr);
+  Session session({.robot = bench.robot, .stream = *bench.line, .person = person});
+  REQUIRE(session.open());
+  const auto jogged = session.jog({.output = "lift", .level = 0.1});
+  REQUIRE_FALSE(jogged);
+  CHECK(jogged.error().id == "session.disconnect-not-proved");
+  CHECK(jogged.error().kind == ErrorKind::stopped);
+  CHECK(bench.most_current() < 0.02);
+}
+
+TEST_CASE("proving over a line that damages some bytes comes to the same findings") {
+  Bench bench = make_bench("connector_repair", Table::loaded);
+  SimulatedPerson person(bench.twin->bystander());
+  link::FlakyStream line(*bench.line, link::LineDamage::of_each(0.0001), 9);
+  Session session({.robot = bench.robot, .stream = line, .person = person});
+  REQUIRE(session.open());
+  const auto proving = session.prove({});
+  INFO((proving.ended_early ? proving.ended_early->message : ""));
+  CHECK_FALSE(proving.ended_early);
+  for (const prove::Finding& finding : proving.findings) {
+    if (finding.point == "clamp") CHECK(finding.found_port == "OUT6");
+    if (finding.point == "lift_top") CHECK(finding.found_port == "SW1");
+  }
+  CHECK(line.damaged_bytes() > 100);
+  CHECK(bench.hard_stop_hits() == 0);
+}
+
+}  // namespace
+}  // namespace ringout::device_tests
