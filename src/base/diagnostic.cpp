@@ -9,7 +9,9 @@ namespace ringout {
 
 namespace {
 
-bool starts_code_point(char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U; }
+bool starts_code_point(char c) {
+  return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U;
+}
 
 // Blanks as wide as the first `columns` code points of the line; tabs stay tabs.
 std::string margin(std::string_view line, int columns) {
@@ -19,6 +21,16 @@ std::string margin(std::string_view line, int columns) {
     if (!starts_code_point(c)) continue;
     if (++seen > columns) break;
     out += c == '\t' ? '\t' : ' ';
+  }
+  return out;
+}
+
+// The line as a terminal may show it: a control character in a broken file must not reach it.
+std::string printable(std::string_view line) {
+  std::string out;
+  for (const char c : line) {
+    const auto byte = static_cast<unsigned char>(c);
+    out += (byte < 0x20U && c != '\t') || byte == 0x7FU ? '?' : c;
   }
   return out;
 }
@@ -69,7 +81,7 @@ std::string render(const Diagnostic& d, const SourceText* in) {
   if (in != nullptr && d.span.line > 0) {
     const std::string number = std::to_string(d.span.line);
     const std::string_view line = in->line(d.span.line);
-    out += fmt::format("  {} | {}\n  {} | {}{}\n", number, line, std::string(number.size(), ' '),
+    out += fmt::format("  {} | {}\n  {} | {}{}\n", number, printable(line), std::string(number.size(), ' '),
                        margin(line, d.span.column - 1),
                        std::string(static_cast<std::size_t>(std::max(1, d.span.length)), '^'));
   }

@@ -22,6 +22,12 @@ TEST_CASE("the caret counts code points, not bytes, and keeps tabs") {
   CHECK(render(d, &text) == "f:1:6: warning: no [f.x]\n  1 | \tµ = x\n    | \t    ^\n");
 }
 
+TEST_CASE("control characters of a broken file do not reach the terminal") {
+  const SourceText text("f", "a\x1b[2J\x7f = 1");
+  const Diagnostic d{Severity::error, "f.x", "no", "", {1, 1, 1}, "f", ""};
+  CHECK(render(d, &text) == "f:1:1: error: no [f.x]\n  1 | a?[2J? = 1\n    | ^\n");
+}
+
 TEST_CASE("lines are found whatever the line ends") {
   const SourceText text("f", "one\r\ntwo");
   CHECK(text.line(1) == "one");
