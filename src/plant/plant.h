@@ -1,6 +1,12 @@
 // The robot in time, without a controller: what the board's pins do goes in, what its pins see comes out.
 // Seeded and reproducible: same robot, deviations, seed, commands and steps give the same bits. Indices are the board
 // file's (robot::BoardPort::index). The deviations decide which device really sits on which port.
+//
+// Signs: positive duty on a port whose output is not drawn reversed moves its mechanism the positive way; an encoder
+// that is not drawn reversed then has channel A leading channel B. Names in `deviations` must have passed
+// check_deviations. What it leaves out: the ripple of PWM (a bridge is averaged over a step, in slow decay),
+// regeneration through the diodes of a coasting bridge, the give of shafts, belts and stops (contact is rigid), a
+// motor's heat in its magnets.
 #pragma once
 
 #include <cstdint>
