@@ -17,16 +17,23 @@ using robot::MotorDevice;
 using robot::Output;
 using robot::Robot;
 
-constexpr double level_margin = 1.5;         // over the level that just breaks the least eager motor away
+constexpr double level_margin = 1.3;         // over the level that just breaks the least eager motor away
 constexpr double static_over_coulomb = 1.3;  // breakaway torque over the drawn sliding friction, usual upper figure
 constexpr double friction_counted = 0.5;     // share of the drawn friction that is trusted to stop a coasting load
-constexpr double clearance_used = 0.9;       // share of the stated clearance that may be used at all
+constexpr double clearance_used = 0.95;      // share of the stated clearance that may be used at all
+constexpr double least_level = 0.15;         // current must rise above the sense's step, even for the most eager robot
+constexpr double visible_level = 0.45;       // below this a person hardly sees a lamp or hears a pump
 constexpr int slope_permille_per_ms = 25;
-constexpr int shortest_ms = 60;  // below this a geared motor hardly leaves its backlash
 constexpr int longest_ms = 300;
-constexpr int wanted_ms = 120;
-constexpr double strong_enough_permille =
-    150;  // even for the most eager robot: current must rise above the sense's step
+constexpr double longest_watch_ms = 2000;
+
+// Two planned pairs where there is room, one and a look where there is not.
+struct Pairs {
+  int planned;
+  int allowed;
+  int least_ms;  // a shorter bump hardly leaves the backlash
+};
+constexpr Pairs pair_choices[] = {{2, 4, 120}, {2, 3, 120}, {1, 2, 70}};
 
 const MotorDevice* motor_of(const Robot& robot, const Output& output) {
   return robot.device_of(output.device).as<MotorDevice>();
@@ -104,12 +111,13 @@ int round_up(double value) {
   return static_cast<int>(std::ceil(value));
 }
 
-// The level that breaks away every motor drawn, and who asks for it.
+// The level that breaks away every motor drawn, and who asks for it; and the highest that every output allows.
 struct LevelWish {
-  double level = strong_enough_permille / 1000.0;
+  double level = least_level;
   const Output* asked_by = nullptr;
   double cap = 1.0;
   const Output* capped_by = nullptr;
+  bool anything_to_see = false;  // an output that only a person's eyes or ears can prove
 };
 
 LevelWish wished_level(const Robot& robot) {
@@ -119,6 +127,7 @@ LevelWish wished_level(const Robot& robot) {
       wish.cap = o.max_level;
       wish.capped_by = &o;
     }
+    if (o.kind == robot::PointKind::on_off) wish.anything_to_see = true;
     if (!is_bridge_motor(o)) continue;
     const double level = level_margin * motor_figures(robot, o).breakaway_level;
     if (level > wish.level) {
@@ -129,29 +138,33 @@ LevelWish wished_level(const Robot& robot) {
   return wish;
 }
 
-void choose_level(const Robot& robot, BumpPlan& plan) {
+// The longest duration whose worst case stays within every clearance, with the most pairs that leave it long enough.
+bool choose_duration(const Robot& robot, Voltage full, BumpPlan& plan) {
+  for (const Pairs& pairs : pair_choices) {
+    plan.pairs_planned = pairs.planned;
+    plan.pairs_allowed = pairs.allowed;
+    for (plan.duration_ms = longest_ms; plan.duration_ms >= pairs.least_ms; plan.duration_ms -= 5) {
+      if (tightest(robot, plan, full).share <= 1.0) return true;
+    }
+    plan.duration_ms = pairs.least_ms;
+  }
+  return false;
+}
+
+// A visible level if there is something to see and room for it, else one that just breaks every motor away.
+void choose_level(const Robot& robot, Voltage full, BumpPlan& plan) {
   const LevelWish wish = wished_level(robot);
+  if (wish.anything_to_see && visible_level > wish.level && visible_level <= wish.cap) {
+    plan.level_permille = round_up(visible_level * 1000.0);
+    if (choose_duration(robot, full, plan)) return;
+  }
   plan.level_permille = std::min(round_up(wish.level * 1000.0), static_cast<int>(wish.cap * 1000.0));
+  (void)choose_duration(robot, full, plan);
   if (wish.level <= wish.cap) return;
   plan.conflicts.push_back(fmt::format(
       "{} needs a level of {:.0f} % to break away, and {} allows no more than {:.0f} %: any device may be on "
       "any port, so no level suits both; unplug one of them and prove the others first",
       wish.asked_by->name, wish.level * 100.0, wish.capped_by->name, wish.cap * 100.0));
-}
-
-// The longest duration whose worst case stays within every clearance, with the most pairs that leave it long enough.
-void choose_duration(const Robot& robot, Voltage full, BumpPlan& plan) {
-  struct Pairs {
-    int planned, allowed, least_ms;
-  };
-  for (const Pairs pairs : {Pairs{2, 4, wanted_ms}, Pairs{2, 3, wanted_ms}, Pairs{1, 2, shortest_ms}}) {
-    plan.pairs_planned = pairs.planned;
-    plan.pairs_allowed = pairs.allowed;
-    for (plan.duration_ms = longest_ms; plan.duration_ms >= pairs.least_ms; plan.duration_ms -= 5) {
-      if (tightest(robot, plan, full).share <= 1.0) return;
-    }
-  }
-  plan.duration_ms = shortest_ms;
 }
 
 void explain_reaches(const Robot& robot, Voltage full, BumpPlan& plan) {
@@ -179,6 +192,18 @@ void explain_reaches(const Robot& robot, Voltage full, BumpPlan& plan) {
                       amount(m, m.bump_clearance)));
     }
   }
+}
+
+// Until the longest-coasting motor drawn has come to rest, whatever it is bumped from.
+void choose_watch(const Robot& robot, Voltage full, BumpPlan& plan) {
+  double longest_s = 0.2;
+  for (const Output& o : robot.outputs) {
+    if (!is_bridge_motor(o)) continue;
+    const Motion motion = worst_motion(robot, o, plan.level_permille / 1000.0, full);
+    // Constant retardation from w to rest over the way a takes 2 a / w.
+    if (std::isfinite(motion.coast)) longest_s = std::max(longest_s, 2.0 * motion.coast / motion.speed);
+  }
+  plan.watch_after_ms = static_cast<int>(std::min(1000.0 * longest_s + 100.0, longest_watch_ms));
 }
 
 // Enough for the fastest drawn motor, so that an allowance ends only what is stronger than anything drawn.
@@ -237,12 +262,11 @@ BumpPlan plan_bumps(const Robot& robot) {
   for (const robot::BoardPort* port : robot.board.of_kind(robot::PortKind::bridge)) plan.bridges.push_back(port->index);
   plan.slope_permille_per_ms = slope_permille_per_ms;
   plan.quiet_before_ms = 150;
-  plan.watch_after_ms = 250;
   const robot::BatteryDevice* battery = battery_of(robot);
   const Voltage full = battery != nullptr ? std::max(battery->open_circuit_full, battery->nominal) : volts(12);
-  choose_level(robot, plan);
-  choose_duration(robot, full, plan);
+  choose_level(robot, full, plan);
   explain_reaches(robot, full, plan);
+  choose_watch(robot, full, plan);
   choose_allowances(robot, full, plan);
   return plan;
 }

@@ -71,7 +71,12 @@ Expected expected_answer(const robot::Robot& robot, const robot::Output& output,
   Expected out;
   if (const auto* load = device.as<robot::OnOffDevice>()) {
     const double ohms = load->nominal.si / std::max(load->current.si, 1e-6);
-    out.amperes = drive.level * drive.level * drive.volts / ohms;
+    // A resistive load takes its full current for the pulse's share of the time; an inductive one takes less.
+    const double tau = load->inrush_time.si;
+    const double driven = std::max(drive.driven_s, 1e-3);
+    const double inrush =
+        1.0 + (load->inrush_factor - 1.0) * tau * (1.0 - std::exp(-driven / std::max(tau, 1e-6))) / driven;
+    out.amperes = inrush * drive.level * drive.volts / ohms;
     out.stalled_amperes = out.amperes;
   }
   return out;

@@ -17,13 +17,14 @@ constexpr std::size_t no_seat = std::numeric_limits<std::size_t>::max();
 constexpr double drawn_spread = 0.35;  // of an answer that is as drawn, in its logarithm: friction, load, tolerances
 constexpr double on_off_spread = 0.3;  // cold filaments and pumps draw more than their steady current
 constexpr double jam_spread = 0.3;
+constexpr double least_on_off = 0.1;  // a load that takes less than this share is called dead, not weak
 
 std::size_t key_of(const Explanations::Seat& seat) {
   return seat.value_or(no_seat);
 }
 
 // Prior density over the strength grid for each condition.
-std::array<double, strengths> strength_log_prior(Condition condition, double spread) {
+std::array<double, strengths> strength_log_prior(Condition condition, double spread, double least) {
   std::array<double, strengths> logs{};
   std::vector<double> all;
   for (std::size_t g = 0; g < strengths; ++g) {
@@ -31,7 +32,7 @@ std::array<double, strengths> strength_log_prior(Condition condition, double spr
     const double z = std::log(s) / spread;
     switch (condition) {
       case Condition::weak:
-        logs[g] = s <= 0.6 ? 0.0 : never;
+        logs[g] = s <= 0.6 && s >= least ? 0.0 : never;
         break;
       case Condition::strong:
         logs[g] = s >= 1.7 ? 0.0 : never;
@@ -68,6 +69,19 @@ double condition_log_prior(const OutputState& state, int drawn_sign) {
 
 bool turns(const robot::Robot& robot, const robot::Output& o) {
   return o.mechanism.has_value() && robot.device_of(o.device).as<robot::MotorDevice>() != nullptr;
+}
+
+// A sensor that jumps about at rest is hardly a steady one; against the average sensor.
+double restless_log(SensorState state) {
+  switch (state) {
+    case SensorState::comes_and_goes_up:
+    case SensorState::comes_and_goes_down:
+      return std::log(0.9 / 0.05);
+    case SensorState::silent:
+      return std::log(0.1 / 0.05);
+    default:
+      return std::log(0.01 / 0.05);
+  }
 }
 
 Steadiness steadiness(const OutputState& s) {
@@ -170,9 +184,10 @@ const robot::Input* Explanations::sensor_of(std::size_t output, robot::PointKind
   return nullptr;
 }
 
-template <class LogOf, class JamOf, class RestOf>
+template <class LogOf, class JamOf, class RestOf, class RestlessIn>
 Explanations::SensorLogs Explanations::sensor_logs(std::size_t output, std::size_t bridge, const robot::Input& input,
-                                                   LogOf log_of, JamOf jam_of, RestOf rest_of) const {
+                                                   LogOf log_of, JamOf jam_of, RestOf rest_of,
+                                                   RestlessIn restless_in) const {
   const double per_radian = steps_per_radian(robot_, input);
   const double slack = slack_steps(robot_, input);
   SensorLogs out;
@@ -198,6 +213,14 @@ Explanations::SensorLogs Explanations::sensor_logs(std::size_t output, std::size
       }
     }
   }
+  const bool restless = std::any_of(by_bridge_[bridge].begin(), by_bridge_[bridge].end(), restless_in);
+  if (restless) {
+    for (auto& by_state : out.logs) {
+      for (std::size_t t = 0; t < sensor_states; ++t) {
+        for (double& l : by_state[t]) l += restless_log(static_cast<SensorState>(t));
+      }
+    }
+  }
   for (const std::size_t s : {2U, 4U}) {
     out.logs[s] = out.logs[0];
     out.logs[s + 1] = out.logs[1];
@@ -218,7 +241,8 @@ const Explanations::SensorLogs& Explanations::encoder_logs(std::size_t output, s
         return seen(*x.response) ? encoder_log(x, port, t, g, steady) : 0.0;
       },
       [&](const Response& r, double slack) { return seen(r) ? encoder_jam_log(r, port, slack) : 0.0; },
-      [&](const Response& r) { return seen(r) ? encoder_rest_log(r, port) : 0.0; });
+      [&](const Response& r) { return seen(r) ? encoder_rest_log(r, port) : 0.0; },
+      [&](const Response& r) { return seen(r) && r.encoders[port].quiet_changes > 0; });
   return encoders_.emplace(key, std::move(logs)).first->second;
 }
 
@@ -236,7 +260,8 @@ const Explanations::SensorLogs& Explanations::analogue_logs(std::size_t output, 
         return seen(*x.response) ? analogue_log(x, *channel, t, g, steady) : 0.0;
       },
       [&](const Response& r, double slack) { return seen(r) ? analogue_jam_log(r, *channel, slack) : 0.0; },
-      [&](const Response& r) { return seen(r) ? analogue_rest_log(r, *channel) : 0.0; });
+      [&](const Response& r) { return seen(r) ? analogue_rest_log(r, *channel) : 0.0; },
+      [&](const Response& r) { return seen(r) && r.restless[*channel]; });
   return analogues_.emplace(key, std::move(logs)).first->second;
 }
 
@@ -274,6 +299,23 @@ double Explanations::place_log(std::size_t output, std::size_t bridge) const {
   return std::log(drawn_bridge_[bridge] ? prior::displaced / 2.0 : prior::moved_to_spare);
 }
 
+// Whether the strongest bump of this port was strong enough for a person to see a lamp or hear a pump.
+bool Explanations::well_lit(std::size_t bridge) const {
+  return std::any_of(by_bridge_[bridge].begin(), by_bridge_[bridge].end(), [this](const Response& r) {
+    return std::abs(r.level) * r.rest_volts >=
+           0.42 * robot_.device_of(robot_.battery.device).as<robot::BatteryDevice>()->nominal.si;
+  });
+}
+
+// Whether what is drawn would move so little that a person may well not see it.
+bool Explanations::small_motion(std::size_t output, std::size_t bridge) const {
+  const robot::Mechanism& m = *robot_.outputs[output].mechanism;
+  return std::all_of(by_bridge_[bridge].begin(), by_bridge_[bridge].end(), [&](const Response& r) {
+    const double radians = expected(output, r, Way::positive).shaft_rad;
+    return m.radius ? radians * m.radius->si < 0.005 : radians < 0.2;
+  });
+}
+
 double Explanations::look_log(std::size_t bridge, std::optional<std::size_t> output, const OutputState& state) const {
   double log_p = 0.0;
   for (const Look& look : looks_) {
@@ -281,7 +323,9 @@ double Explanations::look_log(std::size_t bridge, std::optional<std::size_t> out
     const double other = prior::mistaken / static_cast<double>(2 * robot_.outputs.size() + 1);
     const bool moves = output.has_value() && state.condition != Condition::jammed;
     const bool faint = state.condition == Condition::weak || state.condition == Condition::intermittent;
-    const double missed = faint ? 0.15 : prior::overlooked;
+    double missed = faint ? 0.15 : prior::overlooked;
+    if (moves && !turns(robot_, robot_.outputs[*output]) && !well_lit(bridge)) missed = prior::unlit;
+    if (moves && turns(robot_, robot_.outputs[*output]) && small_motion(*output, bridge)) missed = prior::too_small;
     double p = other;
     if (moves) {
       const robot::Output& o = robot_.outputs[*output];
@@ -355,7 +399,8 @@ Explanation Explanations::explain(std::size_t output, std::size_t bridge, Seat e
   for (std::size_t s = 0; s < output_states.size(); ++s) {
     const OutputState& state = output_states[s];
     if (!motor && (state.sign < 0 || state.condition == Condition::jammed)) continue;
-    const auto prior_g = strength_log_prior(state.condition, motor ? drawn_spread : on_off_spread);
+    const auto prior_g = motor ? strength_log_prior(state.condition, drawn_spread, 0.0)
+                               : strength_log_prior(state.condition, on_off_spread, least_on_off);
     const StrengthLogs load = load_logs(output, bridge, state);
     std::vector<double> at(strengths);
     std::array<SensorPosterior, strengths> enc_share{}, ana_share{};

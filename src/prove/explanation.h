@@ -70,11 +70,13 @@ class Explanations {
   [[nodiscard]] Explanation explain(std::size_t output, std::size_t bridge, Seat encoder, Seat analogue);
   [[nodiscard]] const SensorLogs& encoder_logs(std::size_t output, std::size_t bridge, std::size_t port);
   [[nodiscard]] const SensorLogs& analogue_logs(std::size_t output, std::size_t bridge, std::size_t port);
-  template <class LogOf, class JamOf, class RestOf>
+  template <class LogOf, class JamOf, class RestOf, class RestlessIn>
   [[nodiscard]] SensorLogs sensor_logs(std::size_t output, std::size_t bridge, const robot::Input& input, LogOf log_of,
-                                       JamOf jam_of, RestOf rest_of) const;
+                                       JamOf jam_of, RestOf rest_of, RestlessIn restless_in) const;
   [[nodiscard]] StrengthLogs load_logs(std::size_t output, std::size_t bridge, const OutputState& state) const;
   [[nodiscard]] double place_log(std::size_t output, std::size_t bridge) const;
+  [[nodiscard]] bool well_lit(std::size_t bridge) const;
+  [[nodiscard]] bool small_motion(std::size_t output, std::size_t bridge) const;
   [[nodiscard]] double look_log(std::size_t bridge, std::optional<std::size_t> output, const OutputState& state) const;
   [[nodiscard]] const Expected& expected(std::size_t output, const Response& r, Way way) const;
   [[nodiscard]] const robot::Input* sensor_of(std::size_t output, robot::PointKind kind) const;

@@ -16,6 +16,8 @@ bool looked_at(const Evidence& evidence, std::size_t bridge) {
                      [bridge](const Look& l) { return l.bridge == bridge; });
 }
 
+enum class SizeSeen { yes, no };
+
 struct BestState {
   std::size_t bridge = 0;
   std::size_t state = 0;
@@ -23,13 +25,37 @@ struct BestState {
   bool sign_known = true;
 };
 
-BestState best_state(const Posterior& posterior, std::size_t output) {
+// Whether a sensor told how far this output moved; without one, weak, strong and as drawn look alike.
+bool size_was_seen(const Posterior& posterior, std::size_t output) {
+  for (const auto* sensors : {&posterior.encoders, &posterior.analogues}) {
+    for (const SensorMass& m : *sensors) {
+      if (m.output != output) continue;
+      double told = 0.0;
+      for (const SensorPosterior& s : m.on_port) {
+        for (std::size_t t = 0; t < sensor_states; ++t) {
+          const auto state = static_cast<SensorState>(t);
+          if (state != SensorState::silent && state != SensorState::one_channel) told += s[t];
+        }
+      }
+      if (told > 0.5) return true;
+    }
+  }
+  return false;
+}
+
+BestState best_state(const Posterior& posterior, std::size_t output, SizeSeen size_seen) {
   BestState best;
   const auto& by_bridge = posterior.output[output];
   for (std::size_t p = 1; p < by_bridge.size(); ++p) {
     if (posterior.on(output, p) > posterior.on(output, best.bridge)) best.bridge = p;
   }
-  const StateMass& mass = by_bridge[best.bridge];
+  StateMass mass = by_bridge[best.bridge];
+  if (size_seen == SizeSeen::no) {
+    for (const std::size_t k : {2U, 3U, 4U, 5U}) {
+      mass[k % 2] += mass[k];
+      mass[k] = 0.0;
+    }
+  }
   // Condition first, both signs together; then the sign within it.
   std::size_t top = 0;
   double top_mass = -1.0;
@@ -141,7 +167,9 @@ Finding output_finding(Explanations& x, const Posterior& posterior, const Eviden
     f.evidence = "no bump can tell of this kind of point";
     return f;
   }
-  const BestState best = best_state(posterior, d);
+  const bool motor = x.robot().device_of(o.device).as<robot::MotorDevice>() != nullptr;
+  const SizeSeen size_seen = !motor || size_was_seen(posterior, d) ? SizeSeen::yes : SizeSeen::no;
+  const BestState best = best_state(posterior, d, size_seen);
   if (posterior.absent[d] >= posterior.on(d, best.bridge)) {
     if (x.responses(port.index).empty()) {
       f.evidence = "not bumped";
@@ -162,7 +190,7 @@ Finding output_finding(Explanations& x, const Posterior& posterior, const Eviden
   const double weight = posterior.weight[d][best.state];
   f.strength = weight > 0.0 ? posterior.strength[d][best.state] / weight : 0.0;
   if (state.condition == Condition::jammed) f.strength = 0.0;
-  const bool motor = x.robot().device_of(o.device).as<robot::MotorDevice>() != nullptr;
+  if (size_seen == SizeSeen::no && state.condition == Condition::answers) f.strength = 1.0;
   if (!motor) {
     f.sign = Sign::as_drawn;
   } else if (best.sign_known) {

@@ -78,7 +78,7 @@ const OverStrength& strength_grid() {
   static const OverStrength grid = [] {
     OverStrength g{};
     for (std::size_t i = 0; i < strengths; ++i) {
-      g[i] = 0.03 * std::pow(12.0 / 0.03, static_cast<double>(i) / (strengths - 1));
+      g[i] = 0.01 * std::pow(40.0 / 0.01, static_cast<double>(i) / (strengths - 1));
     }
     return g;
   }();
@@ -117,7 +117,8 @@ double encoder_rest_log(const Response& r, std::size_t e) {
 
 double encoder_jam_log(const Response& r, std::size_t e, double slack) {
   const EncoderAnswer& a = r.encoders[e];
-  return std::log(0.5) + normal_or_rare_log(a.delta, rest_error(a) + slack, wide_counts);
+  const double within = std::log(0.5) + normal_or_rare_log(a.delta, rest_error(a) + slack, wide_counts);
+  return std::log(0.5) + log_add(encoder_rest_log(r, e), within);
 }
 
 double analogue_log(const ExpectedSteps& x, std::size_t c, SensorState state, double strength, Steadiness output) {
@@ -154,7 +155,8 @@ double analogue_rest_log(const Response& r, std::size_t c) {
 }
 
 double analogue_jam_log(const Response& r, std::size_t c, double slack) {
-  return normal_or_rare_log(r.moved[c].delta, r.moved[c].error + slack, wide_counts);
+  const double within = normal_or_rare_log(r.moved[c].delta, r.moved[c].error + slack, wide_counts);
+  return std::log(0.5) + log_add(analogue_rest_log(r, c), within);
 }
 
 double load_log(const Load& load, double expected, double spread, Steadiness output) {

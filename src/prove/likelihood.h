@@ -11,9 +11,9 @@
 namespace ringout::prove {
 
 // The unknown strength of an answer, over the drawn expectation: one grid shared by all sensors of a motion.
-inline constexpr std::size_t strengths = 29;
+inline constexpr std::size_t strengths = 45;
 using OverStrength = std::array<double, strengths>;
-[[nodiscard]] const OverStrength& strength_grid();  // 0.03 … 12, equal ratios
+[[nodiscard]] const OverStrength& strength_grid();  // 0.01 … 40, equal ratios
 
 enum class Steadiness { steady, comes_and_goes };
 

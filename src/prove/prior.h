@@ -29,5 +29,7 @@ inline constexpr double sensor_intermittent = 0.01;
 // A person who looks: how often she names another device or direction, or misses a small motion.
 inline constexpr double mistaken = 0.003;
 inline constexpr double overlooked = 0.01;
+inline constexpr double too_small = 0.4;  // a motion of a few millimetres or degrees
+inline constexpr double unlit = 0.6;      // a lamp or pump at a level too low to be seen or heard
 
 }  // namespace ringout::prove::prior

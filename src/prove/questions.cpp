@@ -60,6 +60,12 @@ std::vector<Predicted> predict(const robot::Robot& robot, const Posterior& poste
   return all;
 }
 
+bool watched(const robot::Robot& robot, const std::string& output) {
+  return std::any_of(robot.inputs.begin(), robot.inputs.end(), [&output](const robot::Input& in) {
+    return in.senses == robot::SensesWhat::output_motion && in.senses_output == output;
+  });
+}
+
 double entropy(const std::vector<Predicted>& all) {
   double bits = 0.0;
   for (const Predicted& p : all) {
@@ -94,12 +100,13 @@ std::vector<Question> questions_of(Explanations& x, const Posterior& posterior, 
     const double enough = looks > 0        ? look_again_below
                           : nothing_likely ? std::min(options.settle_at, plainly_nothing)
                                            : options.settle_at;
-    if (all[0].probability >= enough || looks >= most_looks) continue;
+    const bool unseen = looks == 0 && all[0].choice.saw == Saw::device && !watched(x.robot(), all[0].choice.point);
+    if ((all[0].probability >= enough && !unseen) || looks >= most_looks) continue;
     Question q;
     q.bridge = static_cast<std::uint8_t>(b);
     q.port = port_name(x.robot().board, robot::PortKind::bridge, b);
     q.text = fmt::format("{} is bumped, first one way, then back. What acted, and which way did it go first?", q.port);
-    q.why = why_ask(all, options.settle_at);
+    q.why = unseen ? "no sensor sees what moves here" : why_ask(all, options.settle_at);
     for (const Predicted& p : all) q.choices.push_back(p.choice);
     ranked.push_back({std::move(q), entropy(all)});
   }

@@ -36,17 +36,46 @@ Level level_of(std::vector<double> readings) {
 constexpr double step_error = 0.29;  // one step of a converter, as a standard deviation
 
 // Error of the mean; neighbouring readings are not quite independent, hence the third of the count.
-double error_of(const Level& level, double spread) {
+double error_of(const Level& level) {
   const double n = std::max(1.0, static_cast<double>(level.count) / 3.0);
-  return std::max(spread, step_error) / std::sqrt(n);
+  return std::max(level.spread, step_error) / std::sqrt(n);
 }
 
-Change change_between(const Level& before, const Level& after) {
-  if (before.count == 0 || after.count == 0) return {0.0, 1e6};
-  const double spread = std::max(before.spread, step_error);
-  const double a = error_of(before, spread);
-  const double b = error_of(after, spread);
-  return {after.mean - before.mean, std::sqrt(a * a + b * b + 0.05 * 0.05)};
+// How far the means of a fifth of the readings stray from each other: slow wandering (an open input, hum) that
+// averaging does not take away. What independent readings would stray by is taken off.
+double wander_of(const std::vector<double>& readings) {
+  constexpr std::size_t parts = 5;
+  const std::size_t each = readings.size() / parts;
+  if (each < 3) return 0.0;
+  std::vector<double> means;
+  for (std::size_t p = 0; p < parts; ++p) {
+    const auto from = readings.begin() + static_cast<std::ptrdiff_t>(p * each);
+    means.push_back(level_of({from, from + static_cast<std::ptrdiff_t>(each)}).mean);
+  }
+  const auto [low, high] = std::minmax_element(means.begin(), means.end());
+  const Level all = level_of(readings);
+  const double honest = 2.3 * error_of({all.mean, all.spread, each});
+  return std::max(0.0, *high - *low - honest);
+}
+
+Change change_between(const std::vector<double>& before, const std::vector<double>& after) {
+  if (before.empty() || after.empty()) return {0.0, 1e6};
+  const Level a = level_of(before);
+  const Level b = level_of(after);
+  const double independent = std::hypot(error_of(a), error_of(b));
+  return {b.mean - a.mean, std::hypot(independent, 0.05) + std::max(wander_of(before), wander_of(after))};
+}
+
+// The load current changes by itself within a bump, so only the quiet part tells how far its reading wanders.
+Change loaded_change(const std::vector<double>& before, const std::vector<double>& driven) {
+  if (before.empty() || driven.empty()) return {0.0, 1e6};
+  const Level a = level_of(before);
+  double sum = 0.0;
+  for (const double r : driven) sum += r;
+  const double n = static_cast<double>(driven.size());
+  const double independent =
+      std::hypot(error_of(a), std::max(a.spread, step_error) / std::sqrt(std::max(1.0, n / 3.0)));
+  return {sum / n - a.mean, std::hypot(independent, 0.05) + wander_of(before)};
 }
 
 std::vector<double> channel(const std::vector<Sample>& samples, std::size_t adc, std::size_t from = 0) {
@@ -94,7 +123,17 @@ EncoderAnswer encoder_answer(const capture::BumpRecord& r, std::size_t e) {
   return answer;
 }
 
-// Gaps: runs of at least 4 ms in which the bank current fell below a third of what it is in the upper half.
+// A sensor at rest that jumps about: more readings far off its middle than spikes can explain.
+bool is_restless(const std::vector<Sample>& quiet, std::size_t adc, const Level& level) {
+  const double far = 10.0 * std::max(level.spread, 1.0);
+  std::size_t off = 0;
+  for (const Sample& s : quiet) off += std::abs(s.adc[adc] - level.mean) > far ? 1 : 0;
+  // Where it jumps half of the time the middle itself is wide.
+  return off * 25 > quiet.size() || level.spread > 20.0;
+}
+
+// Gaps: runs of at least 4 ms without current, after which it came back. A motor's current falls as it gains speed, so
+// a current that ends low is no gap.
 void find_gaps(const std::vector<Sample>& plateau, std::size_t adc, const Level& before, Response& out) {
   std::vector<double> current = channel(plateau, adc);
   if (current.size() < 8) return;
@@ -119,14 +158,13 @@ void find_gaps(const std::vector<Sample>& plateau, std::size_t adc, const Level&
   };
   for (std::size_t i = 0; i < smooth.size(); ++i) {
     const std::int64_t at_us = plateau[i + 1].clock_us;
-    if (smooth[i] < upper / 3.0) {
+    if (smooth[i] < upper / 6.0) {
       if (run == 0) run_start_us = at_us;
       ++run;
-    } else {
+    } else if (smooth[i] > upper / 2.0) {
       close_run(at_us);
     }
   }
-  close_run(plateau[smooth.size()].clock_us);
   out.load_gaps = static_cast<double>(in_gaps) / static_cast<double>(smooth.size());
 }
 
@@ -167,8 +205,9 @@ Response response_of(const robot::Robot& robot, const capture::BumpRecord& r) {
   const std::size_t rest_from = r.after.size() * 6 / 10;
   for (std::size_t c = 0; c < channels; ++c) {
     const Level before = level_of(channel(r.before, c));
-    out.moved.push_back(change_between(before, level_of(channel(r.after, c, rest_from))));
-    out.loaded.push_back(change_between(before, level_of(channel(plateau, c))));
+    out.moved.push_back(change_between(channel(r.before, c), channel(r.after, c, rest_from)));
+    out.restless.push_back(is_restless(r.before, c, before));
+    out.loaded.push_back(loaded_change(channel(r.before, c), channel(plateau, c)));
     if (c != robot.board.supply_adc) continue;
     out.rest_volts = supply_volts(robot.board, before.mean + 0.5);
     const double volts_per_step = supply_volts(robot.board, 1.0);

@@ -32,6 +32,7 @@ struct Response {
   Change sag_volts;                     // supply, driven part against quiet part; positive: it fell
   std::vector<EncoderAnswer> encoders;  // by encoder port
   std::vector<Change> moved;            // by ADC channel: rest after against rest before
+  std::vector<bool> restless;           // by ADC channel: jumps about in the quiet part
   std::vector<Change> loaded;           // by ADC channel: driven part against quiet part
   double load_gaps = 0.0;  // share of the driven part in which this bridge's bank current had vanished (0 or up to 1)
   bool gaps_visible = false;  // the bank current stood clear of its noise, so that gaps can be seen at all

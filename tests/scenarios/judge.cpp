@@ -1,0 +1,212 @@
+#include "judge.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "prove/expectation.h"
+
+namespace ringout::scenarios {
+
+namespace {
+
+using plant::AsBuilt;
+using plant::BuiltInput;
+using plant::BuiltOutput;
+using prove::Condition;
+using prove::Finding;
+using prove::Sign;
+
+std::string words(const Finding& f) {
+  return fmt::format("{} on {}, sign {}, strength {:.2f}, confidence {:.4f}: {}", name_of(f.condition),
+                     f.found_port.value_or("no port"), name_of(f.sign), f.strength, f.confidence, f.evidence);
+}
+
+class Judge {
+ public:
+  Judge(const robot::Robot& drawn, const AsBuilt& truth, const Bench& bench, const std::vector<Finding>& findings)
+      : drawn_(drawn), truth_(truth), bench_(bench), findings_(findings) {}
+
+  std::vector<Mistake> all() {
+    for (const BuiltOutput& o : truth_.outputs) output(o);
+    for (const BuiltInput& i : truth_.inputs) input(i);
+    return std::move(mistakes_);
+  }
+
+ private:
+  const Finding* finding(const std::string& point) {
+    for (const Finding& f : findings_) {
+      if (f.point == point) return &f;
+    }
+    mistakes_.push_back({point, "a finding", "none"});
+    return nullptr;
+  }
+
+  void expect(const Finding& f, bool right, const std::string& expected) {
+    if (!right) mistakes_.push_back({f.point, expected, words(f)});
+  }
+
+  [[nodiscard]] bool fed(const BuiltOutput& o) const {
+    std::string feed = plant::feed_of(drawn_, *o.port, *o.drawn);
+    for (std::size_t guard = 0; guard <= drawn_.protections.size(); ++guard) {
+      for (std::size_t n = 0; n < drawn_.protections.size(); ++n) {
+        if (drawn_.protections[n].name != feed) continue;
+        if (std::count(truth_.open_protections.begin(), truth_.open_protections.end(), n) > 0) return false;
+        feed = drawn_.protections[n].fed_from;
+        break;
+      }
+    }
+    return true;
+  }
+
+  [[nodiscard]] bool live(const BuiltOutput& o) const { return fed(o) && !o.open_wire && !o.dead; }
+  [[nodiscard]] bool motor(const BuiltOutput& o) const { return o.drawn->mechanism.has_value(); }
+  [[nodiscard]] bool moves(const BuiltOutput& o) const { return live(o) && !o.jammed; }
+
+  // Travel (on/off: current) of what is there over what is drawn, by the drawn robot's equations.
+  [[nodiscard]] double ratio(const BuiltOutput& o) const {
+    const prove::BumpPlan plan = prove::plan_bumps(drawn_);
+    const prove::Drive drive{.level = plan.level_permille / 1000.0,
+                             .slope_per_s = static_cast<double>(plan.slope_permille_per_ms),
+                             .driven_s = plan.duration_ms / 1000.0,
+                             .volts = 12.5};
+    robot::Output real = *o.drawn;
+    real.device = o.device->name;
+    const auto a = prove::expected_answer(drawn_, real, drive, prove::Way::positive);
+    const auto b = prove::expected_answer(drawn_, *o.drawn, drive, prove::Way::positive);
+    return motor(o) ? a.shaft_rad / b.shaft_rad : a.amperes / b.amperes;
+  }
+
+  static bool near_one(double ratio) { return ratio > 0.72 && ratio < 1.4; }
+  static bool in_between(double ratio) { return !near_one(ratio) && ratio >= 0.4 && ratio <= 2.5; }
+
+  static bool size_right(double ratio, Condition c) {
+    if (near_one(ratio)) return c == Condition::answers;
+    if (ratio >= 0.4 && ratio <= 2.5)
+      return c == Condition::answers || c == (ratio < 1 ? Condition::weak : Condition::strong);
+    return c == (ratio < 1 ? Condition::weak : Condition::strong);
+  }
+
+  // What the sensors of an output say about its size: its own device, and its sensors' scales.
+  [[nodiscard]] double seen_ratio(const BuiltOutput& o) const {
+    double r = o.device->name == o.drawn->device ? 1.0 : ratio(o);
+    for (const BuiltInput& i : truth_.inputs) {
+      if (i.drawn->senses != robot::SensesWhat::output_motion || i.drawn->senses_output != o.drawn->name) continue;
+      const auto* real = i.device->as<robot::EncoderDevice>();
+      const auto* drawn = drawn_.device_of(i.drawn->device).as<robot::EncoderDevice>();
+      if (real != nullptr && drawn != nullptr && answers(i)) {
+        r *= static_cast<double>(real->lines_per_revolution) / drawn->lines_per_revolution;
+      }
+    }
+    return r;
+  }
+  static bool answers(const BuiltInput& i) { return !i.dead && !i.open_wire && !i.dead_a && !i.dead_b; }
+  [[nodiscard]] bool size_seen(const BuiltOutput& o) const {
+    for (const BuiltInput& i : truth_.inputs) {
+      if (i.drawn->senses == robot::SensesWhat::output_motion && i.drawn->senses_output == o.drawn->name &&
+          answers(i)) {
+        return true;
+      }
+    }
+    return false;
+  }
+
+  void output(const BuiltOutput& o) {
+    const Finding* f = finding(o.drawn->name);
+    if (f == nullptr) return;
+    const std::string& port = o.port->name;
+    if (!live(o)) {
+      expect(*f, f->condition == Condition::no_current && !f->found_port && sure(*f), "no current");
+      return;
+    }
+    const bool on_port = f->found_port && *f->found_port == port;
+    if (o.jammed) {
+      expect(*f, f->condition == Condition::jammed && on_port && sure(*f), "jammed on " + port);
+      return;
+    }
+    if (o.intermittent) {
+      const bool opened = !motor(o) || bench_.open_share(o.drawn->name) >= 0.1;
+      const bool condition = f->condition == Condition::intermittent ||
+                             (!opened && f->condition == Condition::answers) ||
+                             (!motor(o) && f->condition == Condition::answers) || f->condition == Condition::weak;
+      expect(*f, on_port && condition && sign_right(*f, o), fmt::format("intermittent on {}", port));
+      return;
+    }
+    const double size = seen_ratio(o);
+    const bool condition =
+        size_seen(o) ? size_right(size, f->condition) : f->condition == Condition::answers || size < 0.72 || size > 1.4;
+    expect(*f, on_port && condition && sign_right(*f, o) && (sure(*f) || in_between(size)),
+           fmt::format("{}answers on {}, leads {}, size {:.2f}", sure(*f) ? "" : "(surely) ", port,
+                       o.leads_reversed ? "reversed" : "as drawn", size));
+  }
+
+  static bool sure(const Finding& f) { return f.confidence >= 0.9; }
+
+  bool sign_right(const Finding& f, const BuiltOutput& o) const {
+    if (!motor(o)) return true;
+    return f.sign == (o.leads_reversed ? Sign::reversed : Sign::as_drawn);
+  }
+
+  void input(const BuiltInput& i) {
+    const Finding* f = finding(i.drawn->name);
+    if (f == nullptr) return;
+    if (i.drawn->senses == robot::SensesWhat::output_motion) {
+      motion_sensor(i, *f);
+      return;
+    }
+    if (i.dead || i.open_wire) {
+      expect(*f, (f->condition == Condition::stuck || f->condition == Condition::silent) && !f->found_port, "stuck");
+      return;
+    }
+    const bool condition =
+        f->condition == Condition::answers || (i.intermittent && f->condition == Condition::intermittent);
+    expect(*f, f->found_port == i.port->name && condition, "answers on " + i.port->name);
+  }
+
+  void motion_sensor(const BuiltInput& i, const Finding& f) {
+    const BuiltOutput* o = nullptr;
+    for (const BuiltOutput& b : truth_.outputs) {
+      if (b.drawn->name == i.drawn->senses_output) o = &b;
+    }
+    if (o == nullptr || !moves(*o)) {
+      expect(f, f.condition == Condition::untested, "untested: its output does not move");
+      return;
+    }
+    if (i.dead || i.open_wire || (i.dead_a && i.dead_b)) {
+      expect(f, f.condition == Condition::silent && sure(f), "silent");
+      return;
+    }
+    const bool on_port = f.found_port == i.port->name;
+    if (i.dead_a || i.dead_b) {
+      expect(f, on_port && f.condition == Condition::one_channel_dead && sure(f),
+             "one channel dead on " + i.port->name);
+      return;
+    }
+    const bool sign = f.sign == (i.channels_swapped ? Sign::reversed : Sign::as_drawn);
+    if (i.intermittent || o->intermittent) {
+      const bool condition = f.condition == Condition::intermittent || f.condition == Condition::answers ||
+                             f.condition == Condition::weak || f.condition == Condition::strong;
+      expect(f, on_port && condition && sign, "intermittent on " + i.port->name);
+      return;
+    }
+    expect(f, on_port && sign && size_right(seen_ratio(*o), f.condition) && (sure(f) || in_between(seen_ratio(*o))),
+           fmt::format("answers on {}, {}, size {:.2f}", i.port->name, i.channels_swapped ? "swapped" : "as drawn",
+                       seen_ratio(*o)));
+  }
+
+  const robot::Robot& drawn_;
+  const AsBuilt& truth_;
+  const Bench& bench_;
+  const std::vector<Finding>& findings_;
+  std::vector<Mistake> mistakes_;
+};
+
+}  // namespace
+
+std::vector<Mistake> judge(const robot::Robot& drawn, const AsBuilt& truth, const Bench& bench,
+                           const std::vector<Finding>& findings) {
+  return Judge(drawn, truth, bench, findings).all();
+}
+
+}  // namespace ringout::scenarios
