@@ -20,7 +20,8 @@ std::string describe(const std::vector<Seen>& all) {
     } else {
       line << " moved " << (seen.direction > 0 ? "its positive way, " : "its negative way, ") << seen.amount;
     }
-    text += (text.empty() ? "" : "\n") + line.str();
+    if (!text.empty()) text += '\n';
+    text += line.str();
   }
   return text;
 }
