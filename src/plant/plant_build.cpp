@@ -11,6 +11,10 @@ namespace {
 constexpr double end_switch_share = 0.03;  // of the travel: how far before the hard stop an end switch trips
 constexpr double end_switch_hysteresis = 0.003;
 
+bool watches_mechanism(const robot::Input& input) {
+  return input.senses != robot::SensesWhat::nothing && input.senses != robot::SensesWhat::surroundings;
+}
+
 }  // namespace
 
 double Plant::State::unit_per_radian(std::size_t output) const {
@@ -72,72 +76,81 @@ int Plant::State::axis_watched_by(const robot::Input& input) const {
   return -1;
 }
 
-void Plant::State::build_input(const BuiltInput& input) {
+void Plant::State::build_encoder(const BuiltInput& input) {
+  const robot::Input& drawn_input = *input.drawn;
+  const auto* device = input.device->as<robot::EncoderDevice>();
+  EncoderState e;
+  e.port = input.port->index;
+  e.axis = watches_mechanism(drawn_input) ? axis_watched_by(drawn_input) : -1;
+  e.on_rotor = drawn_input.on_motor_shaft;
+  e.silent = input.dead || input.open_wire || device == nullptr;
+  const double sign = drawn_input.reversed != input.channels_swapped ? -1.0 : 1.0;
+  e.counts_per_radian = sign * 4.0 * (device != nullptr ? device->lines_per_revolution : 1) / (2.0 * pi);
+  e.dead_a = input.channels_swapped ? input.dead_b : input.dead_a;
+  e.dead_b = input.channels_swapped ? input.dead_a : input.dead_b;
+  encoders.push_back(e);
+  encoder_waver.push_back(waver(input.intermittent));
+  encoder_names.push_back(drawn_input.name);
+}
+
+void Plant::State::build_switch(const BuiltInput& input) {
   const robot::Input& drawn_input = *input.drawn;
   const int axis = axis_watched_by(drawn_input);
-  const bool watches =
-      drawn_input.senses != robot::SensesWhat::nothing && drawn_input.senses != robot::SensesWhat::surroundings;
   const robot::Output* output = drawn.output(drawn_input.senses_output);
-  if (input.port->kind == robot::PortKind::encoder_input) {
-    const auto* device = input.device->as<robot::EncoderDevice>();
-    EncoderState e;
-    e.port = input.port->index;
-    e.axis = watches ? axis : -1;
-    e.on_rotor = drawn_input.on_motor_shaft;
-    e.silent = input.dead || input.open_wire || device == nullptr;
-    const double sign = drawn_input.reversed != input.channels_swapped ? -1.0 : 1.0;
-    e.counts_per_radian = sign * 4.0 * (device != nullptr ? device->lines_per_revolution : 1) / (2.0 * pi);
-    e.dead_a = input.channels_swapped ? input.dead_b : input.dead_a;
-    e.dead_b = input.channels_swapped ? input.dead_a : input.dead_b;
-    encoders.push_back(e);
-    encoder_waver.push_back(waver(input.intermittent));
-    encoder_names.push_back(drawn_input.name);
-  } else if (input.port->kind == robot::PortKind::switch_input) {
-    const auto* device = input.device->as<robot::SwitchDevice>();
-    SwitchState s;
-    s.port = input.port->index;
-    s.inverted_port = input.port->inverted;
-    s.normally_closed = device != nullptr && device->normally_closed;
-    s.bounce_s = device != nullptr ? device->bounce.si : 0.0;
-    s.silent = input.dead || input.open_wire || device == nullptr;
-    const bool low = drawn_input.senses == robot::SensesWhat::travel_low_end;
-    const bool high = drawn_input.senses == robot::SensesWhat::travel_high_end;
-    if (axis >= 0 && (low || high) && output->mechanism && output->mechanism->travel) {
-      const double unit = unit_per_radian(static_cast<std::size_t>(output - drawn.outputs.data()));
-      const double low_end = output->mechanism->travel->low / unit;
-      const double high_end = output->mechanism->travel->high / unit;
-      const double span = high_end - low_end;
-      s.axis = axis;
-      s.trigger = low ? SwitchState::Trigger::low_end : SwitchState::Trigger::high_end;
-      s.trips_at = low ? low_end + end_switch_share * span : high_end - end_switch_share * span;
-      s.releases_at = low ? s.trips_at + end_switch_hysteresis * span : s.trips_at - end_switch_hysteresis * span;
-    }
-    switches.push_back(s);
-    switch_waver.push_back(waver(input.intermittent));
-    switch_names.push_back(drawn_input.name);
-  } else if (input.port->kind == robot::PortKind::analogue_input) {
-    const auto* device = input.device->as<robot::AnalogueDevice>();
-    AnalogueState a;
-    a.adc = adc_channel_of(*input.port).value_or(static_cast<std::uint8_t>(input.port->index + 1));
-    a.axis = watches ? axis : -1;
-    a.open = input.open_wire;
-    a.silent = input.dead || device == nullptr;
-    a.divider = std::max(input.port->divider_ratio, 1e-6);
-    if (device != nullptr) {
-      a.distance = device->measures_distance;
-      a.falling = drawn_input.reversed;
-      a.low_value = device->low_value;
-      a.high_value = device->high_value != device->low_value ? device->high_value : device->low_value + 1.0;
-      a.low_volts = device->at_low.si;
-      a.high_volts = device->at_high.si;
-      a.noise = device->noise_rms.si;
-    }
-    if (a.distance && output != nullptr)
-      a.per_radian = unit_per_radian(static_cast<std::size_t>(output - drawn.outputs.data()));
-    analogues.push_back(a);
-    analogue_waver.push_back(waver(input.intermittent));
-    analogue_names.push_back(drawn_input.name);
+  const auto* device = input.device->as<robot::SwitchDevice>();
+  SwitchState s;
+  s.port = input.port->index;
+  s.inverted_port = input.port->inverted;
+  s.normally_closed = device != nullptr && device->normally_closed;
+  s.bounce_s = device != nullptr ? device->bounce.si : 0.0;
+  s.silent = input.dead || input.open_wire || device == nullptr;
+  const bool low = drawn_input.senses == robot::SensesWhat::travel_low_end;
+  const bool high = drawn_input.senses == robot::SensesWhat::travel_high_end;
+  if (axis >= 0 && (low || high) && output->mechanism && output->mechanism->travel) {
+    const double unit = unit_per_radian(static_cast<std::size_t>(output - drawn.outputs.data()));
+    const double low_end = output->mechanism->travel->low / unit;
+    const double high_end = output->mechanism->travel->high / unit;
+    const double span = high_end - low_end;
+    s.axis = axis;
+    s.trigger = low ? SwitchState::Trigger::low_end : SwitchState::Trigger::high_end;
+    s.trips_at = low ? low_end + end_switch_share * span : high_end - end_switch_share * span;
+    s.releases_at = low ? s.trips_at + end_switch_hysteresis * span : s.trips_at - end_switch_hysteresis * span;
   }
+  switches.push_back(s);
+  switch_waver.push_back(waver(input.intermittent));
+  switch_names.push_back(drawn_input.name);
+}
+
+void Plant::State::build_analogue(const BuiltInput& input) {
+  const robot::Input& drawn_input = *input.drawn;
+  const robot::Output* output = drawn.output(drawn_input.senses_output);
+  const auto* device = input.device->as<robot::AnalogueDevice>();
+  AnalogueState a;
+  a.adc = adc_channel_of(*input.port).value_or(static_cast<std::uint8_t>(input.port->index + 1));
+  a.axis = watches_mechanism(drawn_input) ? axis_watched_by(drawn_input) : -1;
+  a.open = input.open_wire;
+  a.silent = input.dead || device == nullptr;
+  a.divider = std::max(input.port->divider_ratio, 1e-6);
+  if (device != nullptr) {
+    a.distance = device->measures_distance;
+    a.falling = drawn_input.reversed;
+    a.low_value = device->low_value;
+    a.high_value = device->high_value != device->low_value ? device->high_value : device->low_value + 1.0;
+    a.low_volts = device->at_low.si;
+    a.high_volts = device->at_high.si;
+    a.noise = device->noise_rms.si;
+  }
+  if (a.distance && output != nullptr)
+    a.per_radian = unit_per_radian(static_cast<std::size_t>(output - drawn.outputs.data()));
+  analogues.push_back(a);
+  analogue_waver.push_back(waver(input.intermittent));
+  analogue_names.push_back(drawn_input.name);
+}
+
+void Plant::State::build_input(const BuiltInput& input) {
+  if (input.port->kind == robot::PortKind::encoder_input) build_encoder(input);
+  if (input.port->kind == robot::PortKind::switch_input) build_switch(input);
+  if (input.port->kind == robot::PortKind::analogue_input) build_analogue(input);
 }
 
 void Plant::State::build(const Deviations& deviations) {

@@ -59,6 +59,9 @@ struct Plant::State {
   void build(const Deviations& deviations);
   void build_output(std::size_t n, const Deviations& deviations);
   void build_input(const BuiltInput& input);
+  void build_encoder(const BuiltInput& input);
+  void build_switch(const BuiltInput& input);
+  void build_analogue(const BuiltInput& input);
   [[nodiscard]] int waver(const std::optional<Intermittent>& intermittent);
   [[nodiscard]] double unit_per_radian(std::size_t output) const;
   [[nodiscard]] int axis_watched_by(const robot::Input& input) const;
