@@ -1,9 +1,10 @@
-// How fast the twin runs: the demonstration robot, eight bridges driven in turns, all sensors, pins coupled at 1 kHz,
-// samples of everything at 500 Hz and a hold every 10 ms. Prints simulated seconds per second, and the shares of plant
-// and agent measured by running each without the other. Required: at least 300 with everything. Exit status 1 below.
-#include <chrono>
+// How fast the twin runs: the demonstration robot and one more motor, all eight outputs on, all sensors, pins coupled
+// at 1 kHz, samples of everything at 500 Hz and a hold every 10 ms. Prints simulated seconds per second, and the shares
+// of plant and agent measured by running each without the other. Required: at least 300 with everything. Exit status 1
+// below.
 #include <cstdio>
 #include <cstdlib>
+#include <ctime>
 #include <functional>
 
 #include "agent/agent.h"
@@ -18,10 +19,21 @@ using namespace ringout;
 
 constexpr double required = 300.0;
 
+// Processor time of this process, so that a busy machine does not change the figure: everything here is one thread.
 double seconds_for(const std::function<void()>& work) {
-  const auto start = std::chrono::steady_clock::now();
+  const std::clock_t start = std::clock();
   work();
-  return std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
+  return static_cast<double>(std::clock() - start) / CLOCKS_PER_SEC;
+}
+
+// The demonstration robot has seven outputs; a second belt takes the eighth bridge.
+robot::Robot eight_outputs() {
+  robot::Robot robot = robot::testing::demonstration_robot(RINGOUT_SOURCE_DIR);
+  robot::Output second = *robot.output("belt");
+  second.name = "belt_2";
+  second.port = "OUT8";
+  robot.outputs.push_back(second);
+  return robot;
 }
 
 std::vector<std::uint8_t> table_of(const robot::Robot& robot) {
@@ -52,7 +64,7 @@ double whole_twin(const robot::Robot& robot, int simulated_ms) {
   stream.period_ms = 2;
   stream.content = wire::sample_all;
   host.ask(stream);
-  return seconds_for([&] {
+  const double seconds = seconds_for([&] {
     for (int ms = 0; ms < simulated_ms; ms += wire::hold_period_ms) {
       if (ms % 1000 == 0) {
         for (std::size_t i = 0; i < robot.outputs.size(); ++i) {
@@ -64,6 +76,9 @@ double whole_twin(const robot::Robot& robot, int simulated_ms) {
       host.heard.clear();
     }
   });
+  // A robot at rest would be no measure.
+  if (t.plant().truth().battery_amperes < 1.0) std::abort();
+  return seconds;
 }
 
 double plant_alone(const robot::Robot& robot, int simulated_ms) {
@@ -114,13 +129,13 @@ double agent_and_coupling(const robot::Robot& robot, int simulated_ms) {
 }  // namespace
 
 int main() {
-  const robot::Robot robot = robot::testing::demonstration_robot(RINGOUT_SOURCE_DIR);
-  constexpr int simulated_ms = 60'000;
+  const robot::Robot robot = eight_outputs();
+  constexpr int simulated_ms = 300'000;
   const double whole = whole_twin(robot, simulated_ms);
   const double plant = plant_alone(robot, simulated_ms);
   const double agent = agent_and_coupling(robot, simulated_ms);
   const double speed = simulated_ms / 1000.0 / whole;
-  std::printf("twin: %.0f simulated seconds per second (required %.0f)\n", speed, required);
+  std::printf("twin: %.0f simulated seconds per second of one core (required %.0f)\n", speed, required);
   std::printf("  plant alone              %5.2f us a millisecond (%.0f %%)\n", plant / simulated_ms * 1e6,
               100 * plant / whole);
   std::printf("  agent and coupling alone %5.2f us a millisecond (%.0f %%)\n", agent / simulated_ms * 1e6,
