@@ -13,7 +13,7 @@ using namespace points;
 const float stop_distance = 0.25F;  // before the tray
 const float clamp_closed = 1.2F;    // the jaws lie on the tray
 const float clamp_open = 0.3F;
-const float carry_height = 0.08F;  // above the lower end switch
+const float carry_height = 0.08F;  // above where the tray was clamped
 
 static void drive(float level) {
   set(drive_left, level);
@@ -28,9 +28,9 @@ static bool lower_to_the_end() {
 }
 
 static bool raise_by(float height) {
-  const float bottom = read(lift_encoder);
+  const float start = read(lift_encoder);
   set(lift, 0.8);
-  const bool up = until([&] { return read(lift_encoder) > bottom + height || read(lift_top); }, 6000);
+  const bool up = until([&] { return read(lift_encoder) > start + height || read(lift_top); }, 6000);
   set(lift, 0.0);
   return up && !read(lift_top);  // at the upper end switch something is wrong with the encoder
 }
@@ -72,8 +72,6 @@ static void set_down() {
 }
 
 void program() {
-  step("lower the lift");
-  if (!lower_to_the_end()) return;
   if (!fetch_tray()) return;
 
   step("raise");
