@@ -79,6 +79,10 @@ class Client {
   // Handles what arrives, holding where there is a live permission; the error of a closed stream or a lost permission.
   [[nodiscard]] Result<void> run_until(Instant deadline);
 
+  // The last output that the controller turned off alone, since the last drive: at an end of its travel, or after the
+  // longest time of an unproved output.
+  [[nodiscard]] const std::optional<Stopped>& output_stopped() const { return output_stopped_; }
+
   [[nodiscard]] Instant now() const { return stream_.now(); }
   [[nodiscard]] TimedStream& stream() { return stream_; }
   [[nodiscard]] Duration last_round_trip() const { return last_round_trip_; }
@@ -161,6 +165,7 @@ class Client {
   std::optional<Awaited> awaited_;
   std::optional<Live> live_;
   std::optional<BumpEnded> bump_ended_;
+  std::optional<Stopped> output_stopped_;
   std::optional<Error> closed_;
   Duration last_round_trip_;
 };

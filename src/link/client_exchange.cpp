@@ -4,6 +4,17 @@
 #include <utility>
 
 namespace ringout::link {
+namespace {
+
+// An end of travel, or the longest time of an unproved output, turns that output off alone: the permission stays.
+bool is_one_output(const Stopped& stopped) {
+  const bool by_its_end = stopped.cause == wire::StopCause::end_switch ||
+                          stopped.cause == wire::StopCause::travel_bound ||
+                          stopped.cause == wire::StopCause::duration_over;
+  return by_its_end && stopped.port != wire::no_port;
+}
+
+}  // namespace
 
 std::uint8_t Client::next_tag() {
   tag_ = static_cast<std::uint8_t>(tag_ == 255 ? 1 : tag_ + 1);  // tag 0 is for events and the stop frame
@@ -112,8 +123,13 @@ void Client::take_event(const wire::Frame& frame) {
     wire::StoppedEvent event;
     if (!wire::decode(frame.payload, frame.size, event)) return;
     const auto cause = static_cast<wire::StopCause>(event.cause);
-    lose(stopped_by(cause, "a motion"));
-    tell(Stopped{.cause = cause, .port = event.port});
+    const Stopped stopped{.cause = cause, .port = event.port};
+    if (is_one_output(stopped)) {
+      output_stopped_ = stopped;
+    } else {
+      lose(stopped_by(cause, "a motion"));
+    }
+    tell(stopped);
   } else if (frame.type == wire::type_bump_ended) {
     wire::BumpEndedEvent event;
     if (!wire::decode(frame.payload, frame.size, event)) return;

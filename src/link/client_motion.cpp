@@ -82,6 +82,7 @@ Result<std::uint8_t> Client::send_motion(Record record, Intent intent) {
 template <class Record>
 Result<void> Client::move(const Record& record, Intent intent, const std::string& what) {
   const std::uint32_t token = live_->token;
+  output_stopped_.reset();
   for (int attempt = 0; attempt < times_.repeats; ++attempt) {
     // Room first, so that the frame's deadline starts when it really leaves.
     if (Result<void> room = wait_for_room(motion_bytes); !room) return room;

@@ -168,7 +168,7 @@ TEST_CASE("an unanswered drive goes again as a new frame; an unanswered bump nev
   CHECK(agent.count(wire::type_stop) >= 3);  // the permission went out of scope with its motion in doubt
 }
 
-TEST_CASE("a bump's end comes with its cause, also when an end switch stopped everything") {
+TEST_CASE("a bump's end comes with its cause, also when a low supply stopped everything") {
   ScriptedAgent agent;
   Client client(agent.line, 1);
   REQUIRE(client.hello());
@@ -177,8 +177,8 @@ TEST_CASE("a bump's end comes with its cause, also when an end switch stopped ev
   agent.on[wire::type_bump] = [&](const ScriptedAgent::Request& request) {
     const auto bump = request.as<wire::Bump>();
     const bool early = bump.port == 5;
-    const auto cause = static_cast<std::uint8_t>(early ? wire::StopCause::end_switch : wire::StopCause::duration_over);
-    if (early) agent.send(wire::type_stopped, 0, wire::StoppedEvent{.cause = cause, .port = 5}, ms(20));
+    const auto cause = static_cast<std::uint8_t>(early ? wire::StopCause::supply_low : wire::StopCause::duration_over);
+    if (early) agent.send(wire::type_stopped, 0, wire::StoppedEvent{.cause = cause}, ms(20));
     agent.send(wire::type_bump_ended, 0, wire::BumpEndedEvent{.port = bump.port, .cause = cause, .duration_ms = 20},
                ms(21));
     return Then::answer;
@@ -192,10 +192,32 @@ TEST_CASE("a bump's end comes with its cause, also when an end switch stopped ev
   order.port = 5;
   const auto cut = permission->bump(order);
   REQUIRE(cut);
-  CHECK(cut->cause == wire::StopCause::end_switch);
+  CHECK(cut->cause == wire::StopCause::supply_low);
   const auto next = permission->bump(order);
   REQUIRE_FALSE(next);
   CHECK(next.error().kind == ErrorKind::stopped);
+}
+
+TEST_CASE("an output that reached its end is off alone; a stop of everything ends the permission") {
+  ScriptedAgent agent;
+  Client client(agent.line, 1);
+  REQUIRE(client.hello());
+  auto permission = client.permit({});
+  REQUIRE(permission);
+  REQUIRE(permission->drive(3, 100));
+  CHECK_FALSE(client.output_stopped());
+  const auto send = [&](wire::StopCause cause, std::uint8_t port) {
+    agent.send(wire::type_stopped, 0, wire::StoppedEvent{.cause = static_cast<std::uint8_t>(cause), .port = port},
+               ms(1));
+  };
+  send(wire::StopCause::end_switch, 3);
+  REQUIRE(permission->wait_until(client.now() + ms(50)));
+  REQUIRE(client.output_stopped());
+  CHECK(client.output_stopped()->port == 3);
+  send(wire::StopCause::bank_current, 1);  // a bank's number, and everything is off
+  const auto lost = permission->wait_until(client.now() + ms(50));
+  REQUIRE_FALSE(lost);
+  CHECK(lost.error().kind == ErrorKind::stopped);
 }
 
 TEST_CASE("every status has words, a stable id and a way out") {

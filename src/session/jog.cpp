@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "link/words.h"
 #include "session/session.h"
 
 namespace ringout::session {
@@ -61,9 +62,13 @@ Result<Jog> Session::drive_while_held(const robot::Output& output, std::uint8_t 
   Jog jog;
   const Instant begin = client_.now();
   Result<void> moved = held->drive(bridge, level);
-  if (moved) moved = held->wait_until(begin + at_most);
+  while (moved && !client_.output_stopped() && client_.now() < begin + at_most) {
+    moved = held->wait_until(std::min(begin + at_most, client_.now() + Duration::milliseconds(10)));
+  }
   jog.moved = client_.now() - begin;
-  jog.ended_by = moved ? "its time was over" : moved.error().message;
+  jog.ended_by = client_.output_stopped() ? link::words_for(client_.output_stopped()->cause)
+                 : moved                  ? "its time was over"
+                                          : moved.error().message;
   if (moved) {
     if (Result<void> released = held->release(); !released) return tl::unexpected<Error>(released.error());
     return jog;

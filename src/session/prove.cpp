@@ -46,6 +46,9 @@ Proving Session::prove(const ProveOptions& options) {
   const auto all = [&]() -> Result<void> {
     if (Result<void> suits = run_control_suits(); !suits) return suits;
     if (Result<void> suits = table_suits(); !suits) return suits;
+    Result<prove::Coded> carried = coded();
+    if (!carried) return tl::unexpected<Error>(carried.error());
+    proving.coded = std::move(*carried);
     if (Result<void> hands = prove_by_hand(proving, options); !hands) return hands;
     if (Result<void> prepared = prepare_bumps(); !prepared) return prepared;
     if (Result<void> bumped = bump_all(proving); !bumped) return bumped;
@@ -134,9 +137,7 @@ void Session::conclude(Proving& proving, const prove::IdentifyOptions& options) 
   for (prove::Finding& finding : prove::find_by_hand(setup_.robot, proving.hands)) {
     proving.findings.push_back(std::move(finding));
   }
-  std::optional<prove::Coded> coded;
-  if (Result<prove::Coded> carried = this->coded()) coded = std::move(*carried);
-  proving.agreement = prove::agree(setup_.robot, coded, proving.findings);
+  proving.agreement = prove::agree(setup_.robot, proving.coded, proving.findings);
 }
 
 }  // namespace ringout::session

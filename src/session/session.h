@@ -64,6 +64,7 @@ struct ProveOptions {
 
 // Whatever was found before something ended it early is in here.
 struct Proving {
+  std::optional<prove::Coded> coded;
   prove::Evidence evidence;
   std::vector<capture::HandRecord> hands;
   std::vector<prove::Finding> findings;
