@@ -1,0 +1,216 @@
+#include "cli/arguments.h"
+
+#include <CLI/CLI.hpp>
+#include <algorithm>
+#include <functional>
+#include <map>
+
+#include "cli/version.h"
+
+namespace ringout::cli {
+namespace {
+
+// Everything that options are bound to while the line is read; the chosen command is taken out of it afterwards.
+struct Draft {
+  Invocation invocation;
+  bool json = false;
+  bool acknowledge = false;
+  bool readings_only = false;
+  double for_seconds = 0.0;
+  LinkOptions link;
+  NewCommand new_file;
+  CheckCommand check;
+  BindCommand bind;
+  BuildCommand build;
+  DrawCommand draw;
+  ReadyCommand ready;
+  LoadCommand load;
+  JogCommand jog;
+  ProveCommand prove;
+  RunCommand run;
+  MetersCommand meters;
+  TwinCommand twin;
+  std::string answers;
+};
+
+CLI::App* add(CLI::App& app, Draft& draft, const char* name, const char* description) {
+  CLI::App* command = app.add_subcommand(name, description);
+  command->add_flag("--json", draft.json, "print one JSON document (docs/schema) instead of text");
+  command
+      ->add_option("--catalogue", draft.invocation.catalogues,
+                   "folder of boards and devices, before the installed ones; may be given several times")
+      ->type_name("DIR");
+  return command;
+}
+
+void add_robot(CLI::App* command, std::string& robot) {
+  command->add_option("robot", robot, "robot file")->required()->type_name("FILE");
+}
+
+void add_built(CLI::App* command, std::string& folder) {
+  command
+      ->add_option("--built", folder,
+                   "folder of the firmware or program that 'build' made; default: generated beside the robot file")
+      ->type_name("DIR");
+}
+
+// Options of every command that talks to a controller.
+void add_link(CLI::App* command, Draft& draft) {
+  command
+      ->add_option("--on", draft.link.on,
+                   "controller: a serial device, twin, twin:DEVIATIONS.toml, emulated, emulated:DEVIATIONS.toml or "
+                   "none")
+      ->type_name("LINK")
+      ->capture_default_str();
+  command->add_option("--answers", draft.answers, "file of answers that takes the person's part")->type_name("FILE");
+  command->add_flag("--acknowledge", draft.acknowledge,
+                    "simulated robots only: cautions are acknowledged, a simulated bystander takes the person's part");
+  add_built(command, draft.link.built);
+}
+
+void add_paper_commands(CLI::App& app, Draft& d) {
+  CLI::App* c = add(app, d, "new", "write a starter robot file");
+  c->add_option("file", d.new_file.file, "file to write; it must not exist")->type_name("FILE")->capture_default_str();
+  c->add_option("--name", d.new_file.name, "the robot's name; default: the file's")->type_name("NAME");
+
+  c = add(app, d, "check", "check a robot file: names, ports, references, and whether proving would be safe");
+  add_robot(c, d.check.robot);
+
+  c = add(app, d, "bind", "write points.hpp and the point table");
+  add_robot(c, d.bind.robot);
+  c->add_option("--out", d.bind.out, "folder; default: generated beside the robot file")->type_name("DIR");
+
+  c = add(app, d, "build", "build the team's firmware, or its program for the twin");
+  add_robot(c, d.build.robot);
+  c->add_option("program", d.build.program, "the team's program; default: program.cpp beside the robot file")
+      ->type_name("FILE");
+  c->add_option("--for", d.build.target, "atmega2560 or twin")
+      ->type_name("TARGET")
+      ->check(CLI::IsMember({"atmega2560", "twin"}))
+      ->capture_default_str();
+  c->add_option("--out", d.build.out, "folder; default: generated beside the robot file")->type_name("DIR");
+
+  c = add(app, d, "draw", "draw the loop diagram (SVG) and write the point schedule (CSV)");
+  add_robot(c, d.draw.robot);
+  c->add_option("--out", d.draw.out, "path without ending; default: the robot's name in this folder")
+      ->type_name("PATH");
+  c->add_option("--date", d.draw.date, "date in the title block; default: today")->type_name("DATE");
+  c->add_option("--findings", d.draw.findings,
+                "findings for the verdict column; default: found.json beside the robot "
+                "file")
+      ->type_name("FILE");
+  add(app, d, "links", "list what can be reached from this machine");
+}
+
+void add_bench_commands(CLI::App& app, Draft& d) {
+  CLI::App* c = add(app, d, "ready", "go/no-go: each step in order with its reading, limit and remedy");
+  add_robot(c, d.ready.robot);
+  add_link(c, d);
+  c->add_flag("--readings-only", d.readings_only, "leave out the disconnect and the first small load");
+
+  c = add(app, d, "load", "put the point table on the controller and read it back");
+  add_robot(c, d.load.robot);
+  add_link(c, d);
+
+  c = add(app, d, "jog", "move one output for as long as the run control is held");
+  add_robot(c, d.jog.robot);
+  c->add_option("output", d.jog.output, "name of the output")->required()->type_name("OUTPUT");
+  c->add_option("percent", d.jog.percent, "level in percent of the supply, negative for the other way")
+      ->type_name("PERCENT")
+      ->check(CLI::Range(-100.0, 100.0))
+      ->capture_default_str();
+  c->add_option("--for", d.jog.seconds, "at most so many seconds")
+      ->type_name("SECONDS")
+      ->check(CLI::Range(0.05, 60.0))
+      ->capture_default_str();
+  add_link(c, d);
+
+  c = add(app, d, "prove", "find which device answers on which port, which way and how strongly");
+  add_robot(c, d.prove.robot);
+  add_link(c, d);
+  c->add_option("--findings", d.prove.findings, "where findings are kept; default: found.json beside the robot file")
+      ->type_name("FILE");
+  c->add_option("--capture", d.prove.capture, "where the capture is kept; default: in .ringout beside the robot file")
+      ->type_name("FILE");
+  c->add_option("--replay", d.prove.replay, "take the findings from this capture instead of a controller")
+      ->type_name("CAPTURE");
+
+  c = add(app, d, "run", "run the team's program, bounded and watched");
+  add_robot(c, d.run.robot);
+  add_link(c, d);
+  c->add_option("--for", d.run.seconds, "at most so many seconds")
+      ->type_name("SECONDS")
+      ->check(CLI::Range(0.1, 3600.0))
+      ->capture_default_str();
+
+  c = add(app, d, "meters", "watch every point: commanded, expected, measured");
+  add_robot(c, d.meters.robot);
+  add_link(c, d);
+  c->add_option("--for", d.for_seconds, "end after so many seconds; default: at the interrupt key")
+      ->type_name("SECONDS")
+      ->check(CLI::Range(0.1, 86400.0));
+  c->add_option("--every", d.meters.every_ms, "milliseconds between two readings")
+      ->type_name("MS")
+      ->check(CLI::Range(50.0, 10000.0))
+      ->capture_default_str();
+
+  c = add(app, d, "twin", "put a simulated controller behind a pseudo-terminal; lines typed work the hands beside it");
+  add_robot(c, d.twin.robot);
+  c->add_option("--on", d.twin.link.on, "twin, twin:DEVIATIONS.toml, emulated or emulated:DEVIATIONS.toml")
+      ->type_name("LINK")
+      ->capture_default_str();
+  add_built(c, d.twin.link.built);
+}
+
+Command chosen(Draft& d, const std::string& name) {
+  d.ready.depth = d.readings_only ? Depth::readings : Depth::with_motion;
+  if (d.for_seconds > 0.0) d.meters.seconds = d.for_seconds;
+  if (!d.answers.empty()) d.link.answers = d.answers;
+  if (d.acknowledge) d.link.acknowledged = Acknowledged::yes;
+  d.ready.link = d.load.link = d.jog.link = d.prove.link = d.run.link = d.meters.link = d.link;
+  const std::map<std::string, std::function<Command()>> by_name = {
+      {"new", [&] { return d.new_file; }}, {"check", [&] { return d.check; }}, {"bind", [&] { return d.bind; }},
+      {"build", [&] { return d.build; }},  {"draw", [&] { return d.draw; }},   {"links", [] { return LinksCommand{}; }},
+      {"ready", [&] { return d.ready; }},  {"load", [&] { return d.load; }},   {"jog", [&] { return d.jog; }},
+      {"prove", [&] { return d.prove; }},  {"run", [&] { return d.run; }},     {"meters", [&] { return d.meters; }},
+      {"twin", [&] { return d.twin; }}};
+  return by_name.at(name)();
+}
+
+}  // namespace
+
+Result<std::variant<Invocation, HelpText>> parse_arguments(std::span<const std::string> words) {
+  CLI::App app{"Commissions small robots: what is drawn, what is coded and what is found, side by side.", "ringout"};
+  Draft draft;
+  draft.twin.link.on = "twin";
+  app.require_subcommand(1);
+  app.set_version_flag("--version", std::string("ringout ") + version);
+  app.set_help_flag("-h,--help", "print this help");
+  app.footer(
+      "Exit status: 0 in order, 1 findings, 2 bad input or usage, 3 the robot could not be reached,\n"
+      "4 stopped for safety, 70 a bug of ringout, 130 interrupted. docs/commands.md has examples.");
+  add_paper_commands(app, draft);
+  add_bench_commands(app, draft);
+  std::vector<std::string> reversed(words.rbegin(), words.rend());  // the library takes them from the back
+  try {
+    app.parse(reversed);
+  } catch (const CLI::CallForHelp&) {
+    const auto subcommands = app.get_subcommands();
+    return HelpText{subcommands.empty() ? app.help() : subcommands.front()->help()};
+  } catch (const CLI::CallForAllHelp&) {
+    return HelpText{app.help("", CLI::AppFormatMode::All)};
+  } catch (const CLI::CallForVersion& asked) {
+    return HelpText{std::string(asked.what()) + "\n"};
+  } catch (const CLI::ParseError& wrong) {
+    const auto subcommands = app.get_subcommands();
+    const std::string of = subcommands.empty() ? "" : subcommands.front()->get_name() + " ";
+    return failure(ErrorKind::bad_input, "cli.usage", wrong.what(), "see: ringout " + of + "--help");
+  }
+  Invocation invocation = draft.invocation;
+  invocation.name = app.get_subcommands().front()->get_name();
+  invocation.format = draft.json ? Format::json : Format::text;
+  invocation.command = chosen(draft, invocation.name);
+  return invocation;
+}
+
+}  // namespace ringout::cli

@@ -1,0 +1,127 @@
+#include "cli/bench.h"
+
+#include <unistd.h>
+
+#include <random>
+
+#include "cli/places.h"
+#include "cli/tables.h"
+#include "os/files.h"
+#include "os/interrupts.h"
+#include "session/answers_person.h"
+#include "session/simulated_person.h"
+
+namespace ringout::cli {
+namespace {
+
+Result<void> open_answers(const std::string& path, Bench& bench) {
+  auto text = os::read_text(path);
+  if (!text) return tl::unexpected(text.error());
+  const SourceText source(path, std::move(*text));
+  Diagnostics found;
+  auto answers = session::read_answers(source, found);
+  if (!answers) {
+    return failure(ErrorKind::bad_input, "cli.answers-have-errors",
+                   path + " has errors:\n" + reach::render_all(found, {source}));
+  }
+  bench.person = std::make_unique<session::AnswersPerson>(std::move(*answers), bench.link.bystander);
+  bench.person_words = "a file of answers";
+  return {};
+}
+
+Result<void> choose_person(const BenchRequest& request, const Terminal& terminal, Bench& bench) {
+  const bool hardware = bench.link.stream->kind() == link::StreamKind::hardware;
+  if (request.link.acknowledged == Acknowledged::yes && hardware) {
+    return failure(ErrorKind::bad_input, "cli.acknowledge-on-hardware",
+                   "--acknowledge takes the person's part on simulated robots only",
+                   "leave it out: on hardware a person acknowledges, and holds the run control");
+  }
+  if (request.link.answers) return open_answers(*request.link.answers, bench);
+  if (request.link.acknowledged == Acknowledged::yes && bench.link.bystander != nullptr) {
+    bench.person = std::make_unique<session::SimulatedPerson>(*bench.link.bystander);
+    bench.person_words = "the simulated bystander";
+    return {};
+  }
+  if (request.moves == Moves::outputs && isatty(STDIN_FILENO) != 1) {
+    return failure(ErrorKind::bad_input, "terminal.none", "holding the run control needs a terminal, and this is none",
+                   hardware ? "run it in a terminal"
+                            : "run it in a terminal; on a simulated robot --acknowledge or --answers FILE will do");
+  }
+  bench.person = std::make_unique<TerminalPerson>(terminal);
+  bench.person_words = "at the terminal";
+  return {};
+}
+
+// A simulated controller hears the same nonces every time, so that a run can be repeated.
+std::uint64_t seed_for(link::StreamKind kind) {
+  if (kind == link::StreamKind::simulated) return 1;
+  std::random_device chance;
+  return (static_cast<std::uint64_t>(chance()) << 32U) | chance();
+}
+
+Result<void> read_kept_findings(const std::string& path, Bench& bench) {
+  if (!os::is_file(path)) return {};
+  auto found = read_found_file(path);
+  if (!found) return tl::unexpected(found.error());
+  bench.found = std::move(*found);
+  return {};
+}
+
+void build_session(const BenchRequest& request, const Terminal& terminal, Bench& bench) {
+  bench.interruptible = std::make_unique<InterruptiblePerson>(*bench.person);
+  session::Setup setup{.robot = bench.robot, .stream = *bench.link.stream, .person = *bench.interruptible};
+  setup.observe = [&terminal, also = request.also](const session::Event& event) {
+    terminal.print(event_text(event, terminal.colour()));
+    if (also) also(event);
+  };
+  setup.seed = seed_for(bench.link.stream->kind());
+  if (bench.found) {
+    setup.known = still_valid(bench.robot, *bench.found);
+    if (!bench.found->identity.empty()) setup.identity = bench.found->identity;
+  }
+  bench.session = std::make_unique<session::Session>(std::move(setup));
+}
+
+}  // namespace
+
+reach::LinkSpec link_spec(const std::string& robot_path, const LinkOptions& link, const Folders& catalogues,
+                          const robot::Robot& robot) {
+  reach::LinkSpec spec;
+  spec.on = link.on;
+  spec.robot = robot_path;
+  spec.catalogue = catalogues;
+  spec.line_rate_baud = robot.board.line_rate_baud;
+  const std::string built = given_or_beside(link.built, robot_path, "generated");
+  const std::string program = built + "/" + robot.name + "_program";
+  if (os::is_file(program)) spec.twin_program = program;
+  spec.firmware = built + "/" + robot.name + ".elf";
+  return spec;
+}
+
+Result<std::unique_ptr<Bench>> open_bench(const BenchRequest& request, const Folders& catalogues,
+                                          const Terminal& terminal) {
+  auto bench = std::make_unique<Bench>();
+  auto robot = reach::load_robot(request.robot, catalogues);
+  if (!robot) return tl::unexpected(robot.error());
+  bench->robot = std::move(*robot);
+  bench->robot_path = request.robot;
+  const std::string found = given_or_beside(request.found, request.robot, found_file_name);
+  if (auto read = read_kept_findings(found, *bench); !read) return tl::unexpected(read.error());
+  auto link = reach::open_link(link_spec(request.robot, request.link, catalogues, bench->robot));
+  if (!link) return tl::unexpected(link.error());
+  bench->link = std::move(*link);
+  if (bench->link.stream == nullptr) {
+    return failure(ErrorKind::bad_input, "cli.no-link", "this command needs a controller, and --on is none",
+                   "name one with --on; 'ringout links' lists what can be reached");
+  }
+  if (auto person = choose_person(request, terminal, *bench); !person) return tl::unexpected(person.error());
+  if (!bench->link.note.empty()) terminal.print("note: " + bench->link.note + "\n");
+  if (bench->link.bystander != nullptr && bench->person_words != "at the terminal") {
+    terminal.print("simulated robot; nobody real is asked: " + bench->person_words + " takes the person's part\n");
+  }
+  os::catch_interrupts();
+  build_session(request, terminal, *bench);
+  return bench;
+}
+
+}  // namespace ringout::cli

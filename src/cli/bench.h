@@ -1,0 +1,48 @@
+// A robot, its controller, whoever takes the person's part, and one session between them: what every command that talks
+// to a controller opens first.
+#pragma once
+
+#include <memory>
+#include <optional>
+#include <string>
+
+#include "cli/commands.h"
+#include "cli/found_file.h"
+#include "cli/terminal_person.h"
+#include "reach/open_link.h"
+#include "session/session.h"
+
+namespace ringout::cli {
+
+struct Bench {
+  robot::Robot robot;
+  std::string robot_path;
+  std::optional<FoundFile> found;  // what was kept beside the robot file
+  reach::OpenedLink link;
+  std::unique_ptr<session::Person> person;  // asked by way of `interruptible`
+  std::unique_ptr<InterruptiblePerson> interruptible;
+  std::string person_words;  // "at the terminal", "a file of answers", "the simulated bystander"
+  std::unique_ptr<session::Session> session;
+};
+
+enum class Moves { nothing, outputs };
+
+// What to open, and for what. The observer hears every event after it was printed.
+struct BenchRequest {
+  std::string robot = {};
+  LinkOptions link = {};
+  std::string found = {};  // path; empty: found.json beside the robot file
+  Moves moves = Moves::nothing;
+  session::Observer also = {};
+};
+
+// Reads, opens the link and builds the session; says no word to the controller. Errors of reading and of opening;
+// cli.no-link (on none), cli.acknowledge-on-hardware, terminal.none (hold-to-run wanted without a terminal).
+[[nodiscard]] Result<std::unique_ptr<Bench>> open_bench(const BenchRequest& request, const Folders& catalogues,
+                                                        const Terminal& terminal);
+
+// What reach needs to know to open a link.
+[[nodiscard]] reach::LinkSpec link_spec(const std::string& robot_path, const LinkOptions& link,
+                                        const Folders& catalogues, const robot::Robot& robot);
+
+}  // namespace ringout::cli

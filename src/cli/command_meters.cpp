@@ -1,0 +1,51 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "cli/bench.h"
+#include "cli/json_bench.h"
+#include "cli/tables.h"
+#include "os/interrupts.h"
+
+namespace ringout::cli {
+namespace {
+
+constexpr std::size_t most_kept = 36'000;  // readings kept for --json: two hours at five a second
+
+// The table again in the place of the one before.
+std::string redrawn(const std::string& table, std::size_t lines_before) {
+  std::string text = lines_before > 0 ? fmt::format("\x1b[{}A", lines_before) : "";
+  for (const char c : table) text += c == '\n' ? std::string("\x1b[K\n") : std::string(1, c);
+  return text;
+}
+
+}  // namespace
+
+Outcome run(const MetersCommand& command, const Folders& catalogues, const Terminal& terminal) {
+  auto bench = open_bench({.robot = command.robot, .link = command.link}, catalogues, terminal);
+  if (!bench) return failed(bench.error());
+  session::Session& session = *(*bench)->session;
+  if (auto opened = session.open(); !opened) return failed(opened.error());
+  const Instant begin = session.client().now();
+  std::vector<MetersAt> readings;
+  std::size_t lines = 0;
+  const auto show = [&](const session::Meters& meters) {
+    const double seconds = (session.client().now() - begin).in_seconds();
+    if (terminal.redraws()) {
+      const std::string table = meters_table(meters, terminal.colour());
+      terminal.print(redrawn(table, lines));
+      lines = static_cast<std::size_t>(std::count(table.begin(), table.end(), '\n'));
+    } else {
+      terminal.print(meters_line(meters, seconds));
+    }
+    if (readings.size() < most_kept) readings.push_back({seconds, meters});
+    return !os::interrupted() && (!command.seconds || seconds < *command.seconds);
+  };
+  const auto watched = session.meters(Duration::seconds(command.every_ms * 1e-3), show);
+  if (!watched) return failed(watched.error(), json_meters(readings));
+  // Without --for the interrupt key is the way to end, and no failure.
+  const bool cut_short = os::interrupted() && command.seconds;
+  return {cut_short ? ExitStatus::interrupted : ExitStatus::in_order, json_meters(readings), {}};
+}
+
+}  // namespace ringout::cli

@@ -1,0 +1,149 @@
+#!/usr/bin/python3
+"""Runs the built program as a person would: exit statuses, texts, and --json against docs/schema.
+
+commands_test.py PROGRAM SOURCE_ROOT
+"""
+import json
+import pathlib
+import shutil
+import subprocess
+import sys
+import tempfile
+import unittest
+
+import jsonschema
+
+PROGRAM = pathlib.Path(sys.argv[1]).resolve()
+ROOT = pathlib.Path(sys.argv[2]).resolve()
+LINK = ["--on", "twin", "--acknowledge"]
+REPAIR = ["--on", "twin:deviations/connector_repair.toml", "--acknowledge"]
+
+
+def schema(name):
+    return json.loads((ROOT / "docs" / "schema" / f"{name}.json").read_text())
+
+
+class Commands(unittest.TestCase):
+    def setUp(self):
+        self.folder = tempfile.TemporaryDirectory()
+        self.work = pathlib.Path(self.folder.name) / "tray_carrier"
+        shutil.copytree(ROOT / "examples" / "tray_carrier", self.work,
+                        ignore=shutil.ignore_patterns(".ringout", "generated", "found.json"))
+
+    def tearDown(self):
+        self.folder.cleanup()
+
+    def ringout(self, *words, status=0, stdin=subprocess.DEVNULL):
+        done = subprocess.run([PROGRAM, *words], cwd=self.work, stdin=stdin, capture_output=True, text=True, timeout=300)
+        self.assertEqual(done.returncode, status, f"{words}\n{done.stdout}\n{done.stderr}")
+        return done
+
+    def document(self, *words, status=0):
+        """The one JSON document a command prints; it must suit the command's schema and its exit status."""
+        done = self.ringout(*words, "--json", status=status)
+        document = json.loads(done.stdout)
+        jsonschema.validate(document, schema(words[0]))
+        self.assertEqual(document["exit_status"], status)
+        self.assertEqual(document["error"] is None, done.stderr == "" and document["error"] is None)
+        return document
+
+    def test_schemas_are_schemas(self):
+        for path in sorted((ROOT / "docs" / "schema").glob("*.json")):
+            jsonschema.Draft202012Validator.check_schema(json.loads(path.read_text()))
+
+    def test_usage(self):
+        done = self.ringout("fly", status=2)
+        self.assertIn("hint: see: ringout --help", done.stderr)
+        self.assertEqual(done.stdout, "")
+        self.assertIn("ringout 0.1.0", self.ringout("--version").stdout)
+
+    def test_new_and_check(self):
+        self.document("new", "mine.toml")
+        self.assertEqual(self.document("check", "mine.toml")["result"]["findings"], [])
+        again = self.document("new", "mine.toml", status=2)
+        self.assertEqual(again["error"]["id"], "cli.file-exists")
+
+    def test_check_finds(self):
+        text = (self.work / "robot.toml").read_text()
+        (self.work / "robot.toml").write_text(text.replace('port = "OUT1"', 'port = "OUT9"', 1))
+        found = self.document("check", "robot.toml", status=1)["result"]["findings"]
+        self.assertTrue(any(f["severity"] == "error" and f["line"] > 0 for f in found))
+        self.assertIn("robot.toml:", self.ringout("check", "robot.toml", status=1).stdout)
+        self.document("bind", "robot.toml", status=2)  # other commands need a whole robot
+        self.document("check", "nowhere.toml", status=2)
+
+    def test_bind_and_draw(self):
+        result = self.document("bind", "robot.toml")["result"]
+        for path in result["files"]:
+            self.assertTrue((self.work / path).is_file())
+        drawn = self.document("draw", "robot.toml", "--out", "wiring", "--date", "2026-03-01")["result"]
+        self.assertIn("<svg", (self.work / drawn["sheets"][0]).read_text())
+
+    def test_links(self):
+        names = [link["on"] for link in self.document("links")["result"]["links"]]
+        self.assertIn("twin", names)
+
+    def test_build_for_the_twin(self):
+        result = self.document("build", "robot.toml", "--for", "twin")["result"]
+        self.assertTrue((self.work / result["product"]).is_file())
+        (self.work / "program.cpp").write_text("void program() { nonsense }\n")
+        broken = self.document("build", "robot.toml", "--for", "twin", status=2)
+        self.assertEqual(broken["error"]["id"], "cli.build-failed")
+
+    def test_no_controller(self):
+        self.assertEqual(self.document("load", "robot.toml", status=2)["error"]["id"], "cli.no-link")
+        self.document("load", "robot.toml", "--on", "/dev/ttyNOTHERE", status=3)
+        self.assertEqual(self.document("prove", "robot.toml", status=2)["error"]["id"], "cli.nothing-found-yet")
+        done = self.document("jog", "robot.toml", "lift", "--on", "twin", status=2)  # no terminal, no acknowledgement
+        self.assertEqual(done["error"]["id"], "terminal.none")
+
+    def test_bench(self):
+        self.document("load", "robot.toml", *LINK)
+        ready = self.document("ready", "robot.toml", *LINK, "--readings-only")["result"]
+        self.assertTrue(ready["go"], ready)
+        self.document("jog", "robot.toml", "warning_lamp", "20", "--for", "0.1", *LINK)
+        near = self.document("jog", "robot.toml", "warning_lmp", *LINK, status=2)
+        self.assertIn("warning_lamp", near["error"]["hint"])
+        readings = self.document("meters", "robot.toml", "--on", "twin", "--for", "1")["result"]["readings"]
+        self.assertGreaterEqual(len(readings), 4)
+
+    def test_prove_correct_and_replay(self):
+        self.document("load", "robot.toml", *REPAIR)
+        proved = self.document("prove", "robot.toml", *REPAIR, status=1)["result"]
+        verdicts = {row["point"]: row["verdict"] for row in proved["agreement"]}
+        changed = {"clamp", "mist_pump", "lift_bottom", "lift_top"}
+        for point, verdict in verdicts.items():
+            self.assertEqual(verdict, "disagrees" if point in changed else "proved", point)
+        jsonschema.validate(json.loads((self.work / "found.json").read_text()), schema("found"))
+
+        def told(findings):
+            return sorted((f["point"], f["found_port"] or "", f["sign"], f["condition"], f["confidence"])
+                          for f in findings)
+
+        replayed = self.document("prove", "robot.toml", "--replay", proved["capture"], status=1)["result"]
+        self.assertEqual(told(replayed["findings"]), told(proved["findings"]))
+        kept = self.document("prove", "robot.toml", status=1)["result"]
+        self.assertEqual(told(kept["findings"]), told(proved["findings"]))
+
+        # The truth stays as it was built while the team corrects its own copy of the robot file.
+        shutil.copy(self.work / "robot.toml", self.work / "as_built.toml")
+        deviations = self.work / "deviations" / "connector_repair.toml"
+        deviations.write_text(deviations.read_text().replace("../robot.toml", "../as_built.toml"))
+
+        # Drawing what was found makes the findings of just those points stale, until they are proved again.
+        text = (self.work / "robot.toml").read_text()
+        for correction in proved["corrections"]:
+            self.assertEqual(correction["key"], "port")
+        for a, b in (("OUT4", "OUT6"), ("SW1", "SW2")):
+            text = text.replace(f'port = "{a}"', 'port = "@"').replace(f'port = "{b}"', f'port = "{a}"')
+            text = text.replace('port = "@"', f'port = "{b}"')
+        (self.work / "robot.toml").write_text(text)
+        stale = {row["point"]: row["verdict"] for row in self.document("prove", "robot.toml", status=1)["result"][
+            "agreement"]}
+        self.assertTrue(all(stale[point] == "stale" for point in changed), stale)
+        self.document("load", "robot.toml", *REPAIR)
+        self.assertTrue(self.document("prove", "robot.toml", *REPAIR)["result"]["ready"])
+
+
+if __name__ == "__main__":
+    unittest.main(argv=[sys.argv[0], *sys.argv[3:]], verbosity=2)

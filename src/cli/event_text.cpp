@@ -1,0 +1,72 @@
+#include <fmt/format.h>
+
+#include "cli/tables.h"
+
+namespace ringout::cli {
+namespace {
+
+struct EventWords {
+  Colour colour;
+
+  std::string operator()(const session::Opened& opened) const {
+    return fmt::format("{}: controller {}, firmware {}\n", opened.where, opened.controller.identity_text(),
+                       opened.controller.firmware.text());
+  }
+  std::string operator()(const session::ReadyStep& step) const { return ready_step_text(step, colour); }
+  std::string operator()(const session::TableLoaded& loaded) const {
+    return fmt::format("point table {:08X}: {} bytes written and read back in {:.2f} s\n", loaded.fingerprint,
+                       loaded.bytes, loaded.took.in_seconds());
+  }
+  std::string operator()(const session::Notice& notice) const { return notice.text + "\n"; }
+  std::string operator()(const session::BumpStarts& bump) const {
+    return fmt::format("bump {:<6} {:+6.1f} % for {} ms\n", bump.port, bump.level_permille / 10.0, bump.duration_ms);
+  }
+  std::string operator()(const session::BumpRecorded&) const { return {}; }
+  std::string operator()(const session::HandRecorded& hand) const {
+    return fmt::format("by hand {}: {}\n", hand.record.input, hand.record.done ? "recorded" : "could not be done");
+  }
+  std::string operator()(const session::PersonSaw& saw) const {
+    std::string what = saw.answer.point.empty() ? saw.answer.saw : saw.answer.point;
+    if (what == "something_else") what = "something else";
+    if (saw.answer.direction != 0) what += saw.answer.direction > 0 ? " +" : " -";
+    return fmt::format("seen on {}: {}\n", saw.port, what);
+  }
+  std::string operator()(const session::Jogging& jog) const {
+    return fmt::format("{} at {:+.1f} %\n", jog.output, jog.level * 100.0);
+  }
+  std::string operator()(const session::ProgramAt& at) const {
+    std::string text = fmt::format("{}, line {}", at.state, at.line);
+    if (!at.step.empty()) text += ", step \"" + at.step + "\"";
+    if (!at.waiting_for.empty()) text += ", waits for " + at.waiting_for;
+    return text + "\n";
+  }
+  std::string operator()(const session::StoppedAll& stopped) const {
+    return paint("outputs off", Tone::attention, colour) + ": " + stopped.why + "\n";
+  }
+};
+
+}  // namespace
+
+std::string ready_step_text(const session::ReadyStep& step, Colour colour) {
+  const bool good = step.verdict == session::StepVerdict::good;
+  const bool bad = step.verdict == session::StepVerdict::bad;
+  const std::string sign = paint(good  ? "+"
+                                 : bad ? "!"
+                                       : "-",
+                                 good  ? Tone::good
+                                 : bad ? Tone::bad
+                                       : Tone::faint,
+                                 colour);
+  std::string text = sign + " " + padded(step.title, 26) + padded(session::name_of(step.verdict), 10) +
+                     wrapped(step.reading, 62, 38) + "\n";
+  if (good) return text;
+  if (!step.limit.empty()) text += std::string(38, ' ') + "wanted: " + wrapped(step.limit, 54, 46) + "\n";
+  if (!step.remedy.empty()) text += std::string(38, ' ') + "remedy: " + wrapped(step.remedy, 54, 46) + "\n";
+  return text;
+}
+
+std::string event_text(const session::Event& event, Colour colour) {
+  return std::visit(EventWords{colour}, event);
+}
+
+}  // namespace ringout::cli

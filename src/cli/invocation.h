@@ -1,0 +1,100 @@
+// What a person asked for on the command line, as values. Reading it is in arguments.h.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "base/instant.h"
+
+namespace ringout::cli {
+
+enum class Format { text, json };
+enum class Acknowledged { no, yes };  // --acknowledge: on simulated robots only
+
+// Options of every command that talks to a controller.
+struct LinkOptions {
+  std::string on = "none";
+  std::optional<std::string> answers;
+  Acknowledged acknowledged = Acknowledged::no;
+  std::string built;  // folder of what `build` made; empty: generated/ beside the robot file
+};
+
+struct NewCommand {
+  std::string file = "robot.toml";
+  std::string name;
+};
+struct CheckCommand {
+  std::string robot;
+};
+struct BindCommand {
+  std::string robot;
+  std::string out;  // empty: generated/ beside the robot file
+};
+struct BuildCommand {
+  std::string robot;
+  std::string program;
+  std::string target = "twin";
+  std::string out;
+};
+struct DrawCommand {
+  std::string robot;
+  std::string out;       // empty: NAME.svg and NAME.csv in the current folder
+  std::string date;      // empty: today
+  std::string findings;  // empty: found.json beside the robot file, where there is one
+};
+struct LinksCommand {};
+
+enum class Depth { readings, with_motion };
+struct ReadyCommand {
+  std::string robot;
+  LinkOptions link;
+  Depth depth = Depth::with_motion;
+};
+struct LoadCommand {
+  std::string robot;
+  LinkOptions link;
+};
+struct JogCommand {
+  std::string robot;
+  LinkOptions link;
+  std::string output;
+  double percent = 10.0;  // of the supply, sign as the robot file says
+  double seconds = 2.0;   // at most
+};
+struct ProveCommand {
+  std::string robot;
+  LinkOptions link;
+  std::string findings;  // empty: found.json beside the robot file
+  std::string capture;   // empty: .ringout/prove-DATE.capture beside the robot file
+  std::string replay;    // a capture to take the findings from instead of a controller
+};
+struct RunCommand {
+  std::string robot;
+  LinkOptions link;
+  double seconds = 60.0;
+};
+struct MetersCommand {
+  std::string robot;
+  LinkOptions link;
+  std::optional<double> seconds;
+  double every_ms = 200.0;
+};
+struct TwinCommand {
+  std::string robot;
+  LinkOptions link;
+};
+
+using Command =
+    std::variant<NewCommand, CheckCommand, BindCommand, BuildCommand, DrawCommand, LinksCommand, ReadyCommand,
+                 LoadCommand, JogCommand, ProveCommand, RunCommand, MetersCommand, TwinCommand>;
+
+struct Invocation {
+  std::string name;  // of the command
+  Format format = Format::text;
+  std::vector<std::string> catalogues;  // --catalogue, before the installed one
+  Command command;
+};
+
+}  // namespace ringout::cli

@@ -1,0 +1,139 @@
+#include "cli/json_bench.h"
+
+#include <nlohmann/json.hpp>
+
+#include "cli/json_paper.h"
+
+namespace ringout::cli {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+std::string text_of(const Json& json) {
+  return json.dump(2, ' ', false, Json::error_handler_t::replace);
+}
+
+template <class Value>
+Json or_null(const std::optional<Value>& value) {
+  return value ? Json(*value) : Json(nullptr);
+}
+
+const char* name_of(wire::ProgramState state) {
+  switch (state) {
+    case wire::ProgramState::none_loaded:
+      return "none";
+    case wire::ProgramState::ready:
+      return "ready";
+    case wire::ProgramState::running:
+      return "running";
+    case wire::ProgramState::ended:
+      return "ended";
+    case wire::ProgramState::stopped:
+      return "stopped";
+  }
+  return "none";
+}
+
+Json row_json(const prove::AgreementRow& row) {
+  return {{"point", row.point},
+          {"kind", robot::name_of(row.kind)},
+          {"drawn", row.drawn},
+          {"coded", row.coded},
+          {"found", row.found},
+          {"verdict", prove::name_of(row.verdict)},
+          {"confidence", row.confidence},
+          {"settled_by", row.settled_by ? Json(robot::name_of(*row.settled_by)) : Json(nullptr)},
+          {"person", row.person},
+          {"what_to_do", row.what_to_do},
+          {"evidence", row.evidence}};
+}
+
+Json finding_json(const prove::Finding& f) {
+  return {{"point", f.point},
+          {"drawn_port", f.drawn_port},
+          {"found_port", or_null(f.found_port)},
+          {"sign", prove::name_of(f.sign)},
+          {"condition", prove::name_of(f.condition)},
+          {"strength", f.strength},
+          {"confidence", f.confidence},
+          {"person_looked", f.person_looked},
+          {"evidence", f.evidence}};
+}
+
+}  // namespace
+
+std::string json_ready(const session::Readiness& readiness) {
+  Json steps = Json::array();
+  for (const auto& step : readiness.steps) {
+    steps.push_back({{"id", step.id},
+                     {"title", step.title},
+                     {"verdict", session::name_of(step.verdict)},
+                     {"reading", step.reading},
+                     {"limit", step.limit},
+                     {"remedy", step.remedy}});
+  }
+  return text_of(Json{{"go", readiness.go()}, {"steps", steps}});
+}
+
+std::string json_load(const session::Loading& loading) {
+  return text_of(Json{{"bytes", loading.bytes},
+                      {"table_fingerprint", hexadecimal(loading.fingerprint)},
+                      {"took_s", loading.took.in_seconds()}});
+}
+
+std::string json_jog(const std::string& output, double percent, const session::Jog& jog) {
+  return text_of(
+      Json{{"output", output}, {"percent", percent}, {"moved_s", jog.moved.in_seconds()}, {"ended_by", jog.ended_by}});
+}
+
+std::string json_prove(const ProveResult& result) {
+  Json rows = Json::array();
+  for (const auto& row : result.agreement.rows) rows.push_back(row_json(row));
+  Json findings = Json::array();
+  for (const auto& finding : result.findings) findings.push_back(finding_json(finding));
+  Json corrections = Json::array();
+  for (const auto& c : result.corrections) {
+    corrections.push_back(
+        {{"point", c.point}, {"key", c.key}, {"value", c.value}, {"line", c.line}, {"instead", c.instead}});
+  }
+  return text_of(Json{{"ready", result.agreement.ready()},
+                      {"person", result.person},
+                      {"agreement", rows},
+                      {"findings", findings},
+                      {"corrections", corrections},
+                      {"found_file", result.found_file},
+                      {"capture", result.capture}});
+}
+
+std::string json_run(const session::ProgramRun& run) {
+  return text_of(Json{{"state", name_of(run.state)},
+                      {"last_line", run.last_line},
+                      {"last_step", run.last_step},
+                      {"ended_by", run.ended_by},
+                      {"took_s", run.took.in_seconds()}});
+}
+
+std::string json_meters(const std::vector<MetersAt>& readings) {
+  Json list = Json::array();
+  for (const auto& at : readings) {
+    Json points = Json::array();
+    for (const auto& r : at.meters.points) {
+      points.push_back({{"point", r.point},
+                        {"commanded", or_null(r.commanded)},
+                        {"expected", or_null(r.expected)},
+                        {"measured", or_null(r.measured)},
+                        {"unit", r.unit}});
+    }
+    list.push_back({{"time_s", at.seconds},
+                    {"supply_v", at.meters.supply.in(volts(1))},
+                    {"program", at.meters.waiting_line},
+                    {"points", points}});
+  }
+  return text_of(Json{{"readings", list}});
+}
+
+std::string json_twin(const std::string& path) {
+  return text_of(Json{{"path", path}});
+}
+
+}  // namespace ringout::cli

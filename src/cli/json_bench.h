@@ -1,0 +1,34 @@
+// Results of the commands that talk to a controller, as JSON (docs/schema).
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "prove/agreement.h"
+#include "session/session.h"
+
+namespace ringout::cli {
+
+[[nodiscard]] std::string json_ready(const session::Readiness& readiness);
+[[nodiscard]] std::string json_load(const session::Loading& loading);
+[[nodiscard]] std::string json_jog(const std::string& output, double percent, const session::Jog& jog);
+
+struct ProveResult {
+  prove::Agreement agreement;
+  std::vector<prove::Finding> findings;
+  std::vector<prove::Correction> corrections;
+  std::string person;
+  std::string found_file;  // empty: not written
+  std::string capture;
+};
+[[nodiscard]] std::string json_prove(const ProveResult& result);
+[[nodiscard]] std::string json_run(const session::ProgramRun& run);
+
+struct MetersAt {
+  double seconds = 0.0;
+  session::Meters meters;
+};
+[[nodiscard]] std::string json_meters(const std::vector<MetersAt>& readings);
+[[nodiscard]] std::string json_twin(const std::string& path);
+
+}  // namespace ringout::cli

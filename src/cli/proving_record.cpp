@@ -1,0 +1,101 @@
+#include "cli/proving_record.h"
+
+#include <cerrno>
+#include <cstring>
+#include <filesystem>
+
+#include "os/files.h"
+#include "prove/hand_proof.h"
+#include "reach/robot_files.h"
+
+namespace ringout::cli {
+namespace {
+
+constexpr std::size_t largest_capture = 256U << 20U;
+
+tl::unexpected<Error> not_written(const std::string& path) {
+  return failure(ErrorKind::bad_input, "cli.capture-not-written",
+                 "the capture " + path + " could not be written: " + std::strerror(errno),
+                 "name another place with --capture");
+}
+
+prove::Look look_from(const capture::AnswerGiven& answer) {
+  prove::Look look;
+  look.bridge = answer.bridge;
+  look.saw = answer.saw == "device"           ? prove::Saw::device
+             : answer.saw == "something_else" ? prove::Saw::something_else
+                                              : prove::Saw::nothing;
+  look.point = answer.point;
+  look.direction = answer.direction;
+  return look;
+}
+
+}  // namespace
+
+Result<void> CaptureRecord::begin(const std::string& path, const robot::Robot& robot,
+                                  const link::Controller& controller) {
+  path_ = path;
+  std::error_code ignored;
+  const auto folder = std::filesystem::path(path).parent_path();
+  if (!folder.empty()) std::filesystem::create_directories(folder, ignored);
+  file_.reset(std::fopen(path.c_str(), "wb"));
+  if (!file_) return not_written(path);
+  const capture::Header header{.robot = robot.name,
+                               .board = robot.board.name,
+                               .table_fingerprint = controller.table_fingerprint,
+                               .bridges = controller.bridges,
+                               .encoders = controller.encoders,
+                               .switches = controller.switches,
+                               .adc_channels = controller.adc_channels};
+  writer_ = std::make_unique<capture::CaptureWriter>(
+      header, [file = file_.get()](std::string_view lines) { std::fwrite(lines.data(), 1, lines.size(), file); });
+  return {};
+}
+
+void CaptureRecord::add(const session::Event& event) {
+  if (!writer_) return;
+  std::vector<capture::Entry> entries;
+  if (const auto* bump = std::get_if<session::BumpRecorded>(&event)) capture::append_record(bump->record, entries);
+  if (const auto* hand = std::get_if<session::HandRecorded>(&event)) capture::append_record(hand->record, entries);
+  if (const auto* saw = std::get_if<session::PersonSaw>(&event)) entries.emplace_back(saw->answer);
+  for (const auto& entry : entries) writer_->append(entry);
+  if (!entries.empty()) std::fflush(file_.get());
+}
+
+Result<void> CaptureRecord::end() {
+  if (!file_) return {};
+  const bool whole = std::fflush(file_.get()) == 0 && std::ferror(file_.get()) == 0;
+  if (!whole) return not_written(path_);
+  return {};
+}
+
+Result<Replayed> replay_capture(const std::string& path, const robot::Robot& robot) {
+  auto text = os::read_text(path, largest_capture);
+  if (!text) return tl::unexpected(text.error());
+  const SourceText source(path, std::move(*text));
+  Diagnostics found;
+  const auto capture = capture::read_capture(source, found);
+  const std::string remarks = reach::render_all(found, {source});
+  if (!capture) {
+    return failure(ErrorKind::bad_input, "cli.capture-unreadable",
+                   path + " is no capture that can be read\n" + remarks);
+  }
+  if (capture->header.board != robot.board.name) {
+    return failure(ErrorKind::bad_input, "cli.capture-of-another-board",
+                   path + " was taken on board " + capture->header.board + ", the robot file draws " + robot.board.name,
+                   "replay it with the robot file that was in force then");
+  }
+  prove::Evidence evidence;
+  evidence.bumps = capture::bump_records(*capture);
+  for (const auto& entry : capture->entries) {
+    if (const auto* answer = std::get_if<capture::AnswerGiven>(&entry)) evidence.looks.push_back(look_from(*answer));
+  }
+  prove::Identification identification = prove::identify(robot, evidence, {});
+  Replayed replayed{std::move(identification.findings), identification.supply, remarks};
+  for (auto& finding : prove::find_by_hand(robot, capture::hand_records(*capture))) {
+    replayed.findings.push_back(std::move(finding));
+  }
+  return replayed;
+}
+
+}  // namespace ringout::cli

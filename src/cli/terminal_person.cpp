@@ -1,0 +1,127 @@
+#include "cli/terminal_person.h"
+
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <charconv>
+
+#include "os/clock.h"
+#include "os/interrupts.h"
+
+namespace ringout::cli {
+namespace {
+
+constexpr Duration glance = Duration::milliseconds(50);
+
+tl::unexpected<Error> interrupted() {
+  return failure(ErrorKind::interrupted, "session.interrupted", "interrupted; outputs are off");
+}
+
+}  // namespace
+
+Result<std::string> read_line() {
+  std::string line;
+  while (true) {
+    if (os::interrupted()) return interrupted();
+    const os::Readiness ready = os::wait_readable(STDIN_FILENO, os::monotonic_now() + glance);
+    if (ready == os::Readiness::deadline) continue;
+    char letter = 0;
+    const ssize_t got = ::read(STDIN_FILENO, &letter, 1);
+    if (got < 0 && errno == EINTR) continue;
+    if (got <= 0) {
+      if (!line.empty()) return line;
+      return failure(ErrorKind::bad_input, "cli.no-answer", "the input ended before the question was answered",
+                     "answer in a terminal, or give a file with --answers");
+    }
+    if (letter == '\n') return line;
+    if (letter != '\r') line += letter;
+  }
+}
+
+Result<std::string> TerminalPerson::choose(const session::Question& question) {
+  keys_.reset();
+  std::string text = "\n" + wrapped(question.text, 98, 0) + "\n";
+  for (std::size_t i = 0; i < question.choices.size(); ++i) {
+    text += fmt::format("  {:>2}  {}\n", i + 1, question.choices[i].text);
+  }
+  terminal_.print(text);
+  while (true) {
+    terminal_.print("number: ");
+    const auto line = read_line();
+    if (!line) return tl::unexpected(line.error());
+    std::size_t number = 0;
+    const auto [end, wrong] = std::from_chars(line->data(), line->data() + line->size(), number);
+    if (wrong == std::errc() && end == line->data() + line->size() && number >= 1 &&
+        number <= question.choices.size()) {
+      return question.choices[number - 1].id;
+    }
+    const auto named = std::find_if(question.choices.begin(), question.choices.end(),
+                                    [&](const session::Choice& choice) { return choice.id == *line; });
+    if (named != question.choices.end()) return named->id;
+    terminal_.print(fmt::format("please give a number from 1 to {}\n", question.choices.size()));
+  }
+}
+
+Result<void> TerminalPerson::acknowledge(const std::vector<std::string>& cautions) {
+  keys_.reset();
+  std::string text = "\nBefore anything moves:\n";
+  for (const auto& caution : cautions) text += "  - " + wrapped(caution, 98, 4) + "\n";
+  terminal_.print(text + "All of this holds? Write yes: ");
+  const auto line = read_line();
+  if (!line) return tl::unexpected(line.error());
+  if (*line == "yes") return {};
+  return failure(ErrorKind::stopped, "cli.cautions-not-acknowledged",
+                 "the cautions were not acknowledged, nothing moved", "make all of them true, then write yes");
+}
+
+Result<void> TerminalPerson::begin(const session::HandAction& action) {
+  std::string text = wrapped(action.text, 98, 0) + "\n";
+  if (action.hand != session::Hand::watch) text += "  d: done    c: cannot be done\n";
+  terminal_.print(text);
+  if (action.hand == session::Hand::watch || take_keys()) return {};
+  return failure(ErrorKind::bad_input, "terminal.none", "hands cannot be reported without a terminal",
+                 "run it in a terminal, or give a file with --answers");
+}
+
+session::Progress TerminalPerson::progress(const session::HandAction&) {
+  if (!take_keys()) return session::Progress::cannot;
+  const auto key = keys_->next(os::monotonic_now());
+  if (!key) return session::Progress::waiting;
+  if (*key == 'd' || *key == '\n' || *key == '\r') return session::Progress::done;
+  return *key == 'c' ? session::Progress::cannot : session::Progress::waiting;
+}
+
+bool TerminalPerson::holding() {
+  if (!take_keys()) return false;
+  const Instant now = os::monotonic_now();
+  while (const auto key = keys_->next(now)) {
+    if (*key == ' ') {
+      hold_.pressed(now);
+    } else {
+      hold_.other_key();
+    }
+  }
+  return hold_.held(now);
+}
+
+bool TerminalPerson::wants_to_end() {
+  return os::interrupted();
+}
+
+bool TerminalPerson::take_keys() {
+  if (keys_) return true;
+  auto taken = os::TerminalKeys::take(STDIN_FILENO);
+  if (!taken) return false;
+  keys_.emplace(std::move(*taken));
+  return true;
+}
+
+bool InterruptiblePerson::holding() {
+  return !os::interrupted() && person_.holding();
+}
+bool InterruptiblePerson::wants_to_end() {
+  return os::interrupted() || person_.wants_to_end();
+}
+
+}  // namespace ringout::cli
