@@ -60,6 +60,10 @@ TEST_CASE("a program moves its points by their signs and bounds, and reads them 
   bench.agent->program_set(0, 300, 21);
   bench.run(1);
   CHECK_MESSAGE(bench.board.levels[0] == 0, "toward an end that is reached is off");
+  bench.take_frames();
+  int told = 0;
+  for (const auto& f : bench.events) told += f[0] == wire::type_stopped ? 1 : 0;
+  CHECK_MESSAGE(told == 1, "the end is told when it stops the lift, not at each attempt");
   bench.agent->program_outputs_off(22);
   CHECK(bench.board.all_off());
   CHECK(bench.agent->program_live());
