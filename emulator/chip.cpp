@@ -22,6 +22,11 @@ extern "C" {
 
 #include "base/check.h"
 
+// The library gives back neither its interrupt lines nor their names when a chip ends; a process has one chip.
+extern "C" const char* __lsan_default_suppressions() {
+  return "leak:libsimavr\n";
+}
+
 namespace ringout::emulator {
 namespace {
 
@@ -148,6 +153,8 @@ Result<void> Chip::State::start(const std::string& elf_path) {
   avr_load_firmware(avr, &firmware);
   std::free(firmware.flash);
   std::free(firmware.eeprom);
+  for (std::uint32_t i = 0; i < firmware.symbolcount; ++i) std::free(firmware.symbol[i]);
+  std::free(firmware.symbol);
   avr->codeend = avr->flashend;
   avr->log = LOG_NONE;
   avr->sleep = [](avr_t*, avr_cycle_count_t) {};  // the library would sleep on the wall clock

@@ -15,6 +15,10 @@ tl::unexpected<Error> too_short() {
   return failure(ErrorKind::bad_input, "emulator.damaged-message", "a message is shorter than its kind needs");
 }
 
+tl::unexpected<Error> too_long() {
+  return failure(ErrorKind::bad_input, "emulator.too-long", "a run or power cut of more than an hour was asked for");
+}
+
 }  // namespace
 
 std::vector<std::uint8_t> Server::answer(std::span<const std::uint8_t> body) {
@@ -75,9 +79,7 @@ Result<MessageWriter> Server::hello(MessageReader& body) {
 Result<MessageWriter> Server::run(MessageReader& body) {
   const Instant deadline{body.i64()};
   if (!body.whole()) return too_short();
-  if (deadline - rig_.now() > longest_run) {
-    return failure(ErrorKind::bad_input, "emulator.too-long", "a run of more than an hour was asked for");
-  }
+  if (deadline > rig_.now() + longest_run) return too_long();
   const auto event = rig_.wait_until(deadline);
   const auto* arrived = std::get_if<link::Arrived>(&event);
   MessageWriter reply = reply_to(Kind::run).i64(rig_.now().ns);
@@ -108,6 +110,7 @@ Result<MessageWriter> Server::answer_bench(Kind kind, MessageReader& body) {
   if (kind == Kind::cut_power) {
     const Duration length{body.i64()};
     if (!body.whole()) return too_short();
+    if (length > longest_run) return too_long();
     rig_.cut_power(length);
   }
   if (kind == Kind::save_eeprom) {

@@ -110,7 +110,9 @@ TEST_CASE("messages that are too short, unknown or unreasonable are refused and 
   CHECK(Bench::refused(bench.ask(MessageWriter(Kind::cut_power))) == "emulator.damaged-message");
   CHECK(Bench::refused(bench.ask(MessageWriter(Kind::open_disconnect))) == "emulator.damaged-message");
   CHECK(Bench::refused(bench.ask(MessageWriter(0x55))) == "emulator.unknown-message");
-  CHECK(Bench::refused(bench.ask(MessageWriter(Kind::run).i64(INT64_MAX))) == "emulator.too-long");
+  for (const Kind kind : {Kind::run, Kind::cut_power}) {
+    CHECK(Bench::refused(bench.ask(MessageWriter(kind).i64(INT64_MAX))) == "emulator.too-long");
+  }
   CHECK(bench.ask(MessageWriter(Kind::run).i64(INT64_MIN))[0] == 0x83);
   CHECK(bench.rig->now() == before);
 }
