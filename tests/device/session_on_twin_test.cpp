@@ -31,6 +31,14 @@ std::string listed(const prove::Agreement& agreement) {
   return all;
 }
 
+plant::Deviation deviation(plant::DeviationKind kind, std::vector<std::string> points) {
+  plant::Deviation d;
+  d.kind = kind;
+  d.points = std::move(points);
+  if (kind == plant::DeviationKind::channel_dead) d.channel = "A";
+  return d;
+}
+
 TEST_CASE("a new controller is not ready until the table is loaded, then it is") {
   Bench bench = make_bench("", Table::none);
   SimulatedPerson person(bench.twin->bystander());
@@ -97,6 +105,34 @@ TEST_CASE("an output that is not proved is jogged within the unproved bounds onl
   REQUIRE_MESSAGE(jogged, (jogged ? "" : jogged.error().message));
   CHECK(jogged->moved <= Duration::milliseconds(prove::plan_bumps(bench.robot).bounds().max_duration_ms + 20));
   CHECK(bench.hard_stop_hits() == 0);
+}
+
+TEST_CASE(
+    "the lift's lead on every port, reversed, its switches exchanged, its encoder dead: no hard stop is reached") {
+  const robot::Robot robot = robot::testing::demonstration_robot(RINGOUT_SOURCE_DIR);
+  using plant::DeviationKind;
+  for (const robot::Output& other : robot.outputs) {
+    CAPTURE(other.name);
+    plant::Deviations worst;
+    worst.seed = 17;
+    if (other.name != "lift") worst.all.push_back(deviation(DeviationKind::exchanged, {"lift", other.name}));
+    worst.all.push_back(deviation(DeviationKind::leads_reversed, {"lift"}));
+    worst.all.push_back(deviation(DeviationKind::end_switches_exchanged, {"lift"}));
+    worst.all.push_back(deviation(DeviationKind::channel_dead, {"lift_encoder"}));
+    Bench bench = make_bench(worst, Table::loaded);
+    SimulatedPerson person(bench.twin->bystander());
+    Session session({.robot = bench.robot, .stream = *bench.line, .person = person});
+    REQUIRE(session.ready(ReadyDepth::with_motion).steps.size() == 9);
+    const auto proving = session.prove({});
+    CHECK(proving.evidence.bumps.size() >= robot.outputs.size());
+    // Jogging on and on, either way, is refused before the room is used up.
+    const double bound = prove::plan_bumps(robot).bounds().max_level_permille / 1000.0;
+    for (int i = 0; i < 20; ++i) {
+      const auto jogged = session.jog({.output = other.name, .level = i % 2 == 0 ? bound : -bound});
+      if (!jogged) CHECK(jogged.error().kind == ErrorKind::refused);
+    }
+    CHECK(bench.hard_stop_hits() == 0);
+  }
 }
 
 TEST_CASE("meters show every point and move nothing") {

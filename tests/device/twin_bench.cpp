@@ -31,17 +31,20 @@ std::vector<std::uint8_t> unproved_table(const robot::Robot& robot) {
 }
 
 Bench make_bench(const std::string& deviations, Table table, const std::string& program) {
+  if (deviations.empty()) return make_bench(plant::Deviations{}, table, program);
+  const SourceText text =
+      robot::testing::load_text(RINGOUT_SOURCE_DIR, "examples/tray_carrier/deviations/" + deviations + ".toml");
+  Diagnostics found;
+  const auto read = plant::read_deviations(text, found);
+  for (const Diagnostic& d : found.all()) std::fputs(render(d, &text).c_str(), stderr);
+  RINGOUT_CHECK(read.has_value());
+  return make_bench(*read, table, program);
+}
+
+Bench make_bench(const plant::Deviations& deviations, Table table, const std::string& program) {
   Bench bench;
   bench.robot = robot::testing::demonstration_robot(RINGOUT_SOURCE_DIR);
-  if (!deviations.empty()) {
-    const SourceText text =
-        robot::testing::load_text(RINGOUT_SOURCE_DIR, "examples/tray_carrier/deviations/" + deviations + ".toml");
-    Diagnostics found;
-    const auto read = plant::read_deviations(text, found);
-    for (const Diagnostic& d : found.all()) std::fputs(render(d, &text).c_str(), stderr);
-    RINGOUT_CHECK(read.has_value());
-    bench.deviations = *read;
-  }
+  bench.deviations = deviations;
   twin::TwinOptions options;
   options.firmware = twin::firmware_for(bench.robot, bind::board_fingerprint(bench.robot.board));
   options.program = program;

@@ -63,6 +63,9 @@ enum class Table { loaded, none };
 // `deviations`: a file under examples/tray_carrier/deviations, or empty for the robot as drawn.
 [[nodiscard]] Bench make_bench(const std::string& deviations, Table table, const std::string& program = "");
 
+// The same with deviations made by a test.
+[[nodiscard]] Bench make_bench(const plant::Deviations& deviations, Table table, const std::string& program = "");
+
 // The table that a session for this robot asks for while nothing is proved.
 [[nodiscard]] std::vector<std::uint8_t> unproved_table(const robot::Robot& robot);
 
