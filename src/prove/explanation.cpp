@@ -16,8 +16,11 @@ constexpr double never = -std::numeric_limits<double>::infinity();
 constexpr std::size_t no_seat = std::numeric_limits<std::size_t>::max();
 constexpr double drawn_spread = 0.35;  // of an answer that is as drawn, in its logarithm: friction, load, tolerances
 constexpr double on_off_spread = 0.3;  // cold filaments and pumps draw more than their steady current
-constexpr double jam_spread = 0.3;
-constexpr double least_on_off = 0.1;  // a load that takes less than this share is called dead, not weak
+constexpr double jam_spread = 0.25;
+constexpr double motor_load_spread = 0.45;  // of a motor's current, in its logarithm
+constexpr double odd_load_spread = 0.8;     // of another motor than drawn, or another load
+constexpr double one_bump_spread = 0.15;    // one bump against the next
+constexpr double least_on_off = 0.1;        // a load that takes less than this share is called dead, not weak
 
 std::size_t key_of(const Explanations::Seat& seat) {
   return seat.value_or(no_seat);
@@ -71,17 +74,47 @@ bool turns(const robot::Robot& robot, const robot::Output& o) {
   return o.mechanism.has_value() && robot.device_of(o.device).as<robot::MotorDevice>() != nullptr;
 }
 
-// A sensor that jumps about at rest is hardly a steady one; against the average sensor.
-double restless_log(SensorState state) {
+// How often a sensor in this state jumps or wanders while it rests.
+double restless_chance(SensorState state) {
   switch (state) {
     case SensorState::comes_and_goes_up:
     case SensorState::comes_and_goes_down:
-      return std::log(0.9 / 0.05);
     case SensorState::silent:
-      return std::log(0.1 / 0.05);
+      return 0.5;
     default:
-      return std::log(0.01 / 0.05);
+      return 0.01;
   }
+}
+
+// Against the average sensor, so that it tells the sensor's states apart and says nothing about who sits where.
+double restless_log(SensorState state, bool restless, robot::PointKind kind) {
+  double average = 0.0;
+  for (std::size_t t = 0; t < sensor_states; ++t) {
+    const auto s = static_cast<SensorState>(t);
+    average += std::exp(sensor_state_log_prior(s, kind)) * restless_chance(s);
+  }
+  const double chance = restless_chance(state);
+  return restless ? std::log(chance / average) : std::log((1.0 - chance) / (1.0 - average));
+}
+
+bool steady_sensor(SensorState s) {
+  return s == SensorState::up || s == SensorState::down;
+}
+
+// Out and back may differ (weight, friction, slack) by some factor that repeats from bump to bump: the mean over it.
+template <class LogOf>
+double over_sides(LogOf log_of) {
+  constexpr std::array<double, 5> factors = {0.67, 0.82, 1.0, 1.22, 1.49};           // steps of 0.2 in the logarithm
+  constexpr std::array<double, 5> log_shares = {-2.91, -1.41, -0.91, -1.41, -2.91};  // normal, 0.2 wide
+  double top = never;
+  std::array<double, 5> logs{};
+  for (std::size_t i = 0; i < factors.size(); ++i) {
+    logs[i] = log_shares[i] + log_of(factors[i]);
+    top = std::max(top, logs[i]);
+  }
+  double sum = 0.0;
+  for (const double l : logs) sum += l > top - 20.0 ? std::exp(l - top) : 0.0;
+  return top + std::log(sum);
 }
 
 Steadiness steadiness(const OutputState& s) {
@@ -123,6 +156,46 @@ double sensor_state_log_prior(SensorState state, robot::PointKind kind) {
   return never;
 }
 
+namespace {
+
+double median(std::vector<double> values) {
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+// A sensor belongs to one port at most, so in most bumps it only shows how far it strays by itself from rest to rest.
+// An input that nothing holds strays far more than one quiet part lets one think.
+void learn_drift(std::vector<std::vector<Response>>& by_bridge) {
+  constexpr std::size_t least_bumps = 8;
+  constexpr double wandering = 2.5;  // raw steps; a connected sensor stays well below
+  std::vector<Response*> all;
+  for (auto& responses : by_bridge) {
+    for (Response& r : responses) all.push_back(&r);
+  }
+  if (all.size() < least_bumps) return;
+  for (std::size_t c = 0; c < all[0]->moved.size(); ++c) {
+    std::vector<double> strays;
+    for (const Response* r : all) strays.push_back(c < r->moved.size() ? std::abs(r->moved[c].delta) : 0.0);
+    const double drift = 1.4826 * median(strays);
+    for (Response* r : all) {
+      if (c >= r->moved.size()) continue;
+      r->moved[c].error = std::hypot(r->moved[c].error, 1.5 * drift);
+      if (drift > wandering) r->restless[c] = true;
+    }
+  }
+  for (std::size_t e = 0; e < all[0]->encoders.size(); ++e) {
+    std::vector<double> strays;
+    for (const Response* r : all) strays.push_back(e < r->encoders.size() ? std::abs(r->encoders[e].delta) : 0.0);
+    const int drift = static_cast<int>(std::ceil(1.4826 * median(strays)));
+    for (Response* r : all) {
+      if (e < r->encoders.size()) r->encoders[e].quiet_widest = std::max(r->encoders[e].quiet_widest, drift);
+    }
+  }
+}
+
+}  // namespace
+
 Explanations::Explanations(const robot::Robot& robot, const Evidence& evidence)
     : robot_(robot), looks_(evidence.looks) {
   const std::size_t bridges = robot.board.of_kind(robot::PortKind::bridge).size();
@@ -138,6 +211,7 @@ Explanations::Explanations(const robot::Robot& robot, const Evidence& evidence)
       by_bridge_[bump.command.bridge].push_back(response_of(robot, bump));
     }
   }
+  learn_drift(by_bridge_);
 }
 
 Load Explanations::load_of(const Response& r) const {
@@ -191,34 +265,46 @@ Explanations::SensorLogs Explanations::sensor_logs(std::size_t output, std::size
   const double per_radian = steps_per_radian(robot_, input);
   const double slack = slack_steps(robot_, input);
   SensorLogs out;
-  for (const Response& r : by_bridge_[bridge]) {
-    const double rest = rest_of(r);
-    for (std::size_t s = 0; s < output_states.size(); ++s) {
-      const OutputState& state = output_states[s];
-      if (state.condition == Condition::jammed) {
-        for (auto& over_g : out.logs[s]) {
-          for (double& l : over_g) l += jam_of(r, slack) - rest;
-        }
-        continue;
+  for (std::size_t s = 0; s < output_states.size(); ++s) {
+    const OutputState& state = output_states[s];
+    // Weak and strong differ from the drawn answer by the strength's prior alone.
+    if (state.condition == Condition::weak || state.condition == Condition::strong) continue;
+    if (state.condition == Condition::jammed) {
+      double held = 0.0;
+      for (const Response& r : by_bridge_[bridge]) held += jam_of(r, slack) - rest_of(r);
+      for (auto& over_g : out.logs[s]) over_g.fill(held);
+      continue;
+    }
+    for (const bool outward : {true, false}) {
+      std::vector<ExpectedSteps> half;
+      double rest = 0.0;
+      for (const Response& r : by_bridge_[bridge]) {
+        if ((r.level > 0) != outward) continue;
+        const int way = r.level > 0 ? state.sign : -state.sign;
+        const Expected& e = expected(output, r, way > 0 ? Way::positive : Way::negative);
+        half.push_back({&r, way * e.shaft_rad * per_radian, slack});
+        rest += rest_of(r);
       }
-      // Weak and strong differ from the drawn answer by the strength's prior alone.
-      if (state.condition == Condition::weak || state.condition == Condition::strong) continue;
-      const int way = r.level > 0 ? state.sign : -state.sign;
-      const Expected& e = expected(output, r, way > 0 ? Way::positive : Way::negative);
-      const ExpectedSteps x{&r, way * e.shaft_rad * per_radian, slack};
       for (std::size_t t = 0; t < sensor_states; ++t) {
+        // What comes and goes has a share of its own in every bump already.
+        const bool steadily = steadiness(state) == Steadiness::steady && steady_sensor(static_cast<SensorState>(t));
         for (std::size_t g = 0; g < strengths; ++g) {
-          out.logs[s][t][g] += log_of(x, static_cast<SensorState>(t), strength_grid()[g], steadiness(state)) - rest;
+          const auto at_side = [&](double side) {
+            double sum = -rest;
+            for (const ExpectedSteps& x : half) {
+              sum += log_of(x, static_cast<SensorState>(t), side * strength_grid()[g], steadiness(state));
+            }
+            return sum;
+          };
+          out.logs[s][t][g] += steadily ? over_sides(at_side) : at_side(1.0);
         }
       }
     }
   }
   const bool restless = std::any_of(by_bridge_[bridge].begin(), by_bridge_[bridge].end(), restless_in);
-  if (restless) {
-    for (auto& by_state : out.logs) {
-      for (std::size_t t = 0; t < sensor_states; ++t) {
-        for (double& l : by_state[t]) l += restless_log(static_cast<SensorState>(t));
-      }
+  for (auto& by_state : out.logs) {
+    for (std::size_t t = 0; t < sensor_states; ++t) {
+      for (double& l : by_state[t]) l += restless_log(static_cast<SensorState>(t), restless, input.kind);
     }
   }
   for (const std::size_t s : {2U, 4U}) {
@@ -268,29 +354,47 @@ const Explanations::SensorLogs& Explanations::analogue_logs(std::size_t output, 
 Explanations::StrengthLogs Explanations::load_logs(std::size_t output, std::size_t bridge,
                                                    const OutputState& state) const {
   StrengthLogs logs{};
-  const bool motor = turns(robot_, robot_.outputs[output]);
+  if (turns(robot_, robot_.outputs[output])) {
+    logs.fill(motor_load_log(output, bridge, state));
+    return logs;
+  }
   for (const Response& r : by_bridge_[bridge]) {
     const Load load = load_of(r);
     const double none = load_log(load, 0.0, 0.0, Steadiness::steady);
-    const int way = r.level > 0 ? state.sign : -state.sign;
-    const Expected& e = expected(output, r, way >= 0 ? Way::positive : Way::negative);
-    if (state.condition == Condition::jammed) {
-      const double held = load_log(load, e.stalled_amperes, jam_spread, Steadiness::steady) - none;
-      for (double& l : logs) l += held;
-      continue;
-    }
-    // A motor's current does not follow its travel; another motor or load than drawn may draw anything near it.
-    const bool as_drawn = state.condition == Condition::answers || state.condition == Condition::intermittent;
-    if (motor) {
-      const double l = load_log(load, e.amperes, as_drawn ? 0.45 : 1.0, steadiness(state)) - none;
-      for (double& g : logs) g += l;
-      continue;
-    }
+    const Expected& e = expected(output, r, Way::positive);
     for (std::size_t g = 0; g < strengths; ++g) {
-      logs[g] += load_log(load, strength_grid()[g] * e.amperes, 0.15, steadiness(state)) - none;
+      logs[g] += load_log(load, strength_grid()[g] * e.amperes, one_bump_spread, steadiness(state)) - none;
     }
   }
   return logs;
+}
+
+// A motor's current does not follow its travel. What the drawing gets wrong about it is wrong in all bumps alike, so
+// one factor for all of them is averaged over, and each bump has a small spread of its own.
+double Explanations::motor_load_log(std::size_t output, std::size_t bridge, const OutputState& state) const {
+  const bool jammed = state.condition == Condition::jammed;
+  const bool as_drawn = state.condition == Condition::answers || state.condition == Condition::intermittent;
+  const double spread = jammed ? jam_spread : as_drawn ? motor_load_spread : odd_load_spread;
+  constexpr int points = 21;
+  constexpr double reach = 2.5;
+  std::vector<double> logs;
+  std::vector<double> weights;
+  for (int i = 0; i < points; ++i) {
+    const double z = -reach + 2.0 * reach * i / (points - 1);
+    const double factor = std::exp(spread * z);
+    double sum = -0.5 * z * z;
+    weights.push_back(sum);
+    for (const Response& r : by_bridge_[bridge]) {
+      const Load load = load_of(r);
+      const int way = r.level > 0 ? state.sign : -state.sign;
+      const Expected& e = expected(output, r, way >= 0 ? Way::positive : Way::negative);
+      const double amperes = jammed ? e.stalled_amperes : e.amperes;
+      sum += load_log(load, factor * amperes, one_bump_spread, steadiness(state)) -
+             load_log(load, 0.0, 0.0, Steadiness::steady);
+    }
+    logs.push_back(sum);
+  }
+  return log_sum(logs) - log_sum(weights);
 }
 
 double Explanations::place_log(std::size_t output, std::size_t bridge) const {
@@ -312,7 +416,7 @@ bool Explanations::small_motion(std::size_t output, std::size_t bridge) const {
   const robot::Mechanism& m = *robot_.outputs[output].mechanism;
   return std::all_of(by_bridge_[bridge].begin(), by_bridge_[bridge].end(), [&](const Response& r) {
     const double radians = expected(output, r, Way::positive).shaft_rad;
-    return m.radius ? radians * m.radius->si < 0.005 : radians < 0.2;
+    return m.radius ? radians * m.radius->si < 0.003 : radians < 0.08;
   });
 }
 

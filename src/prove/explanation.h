@@ -74,6 +74,7 @@ class Explanations {
   [[nodiscard]] SensorLogs sensor_logs(std::size_t output, std::size_t bridge, const robot::Input& input, LogOf log_of,
                                        JamOf jam_of, RestOf rest_of, RestlessIn restless_in) const;
   [[nodiscard]] StrengthLogs load_logs(std::size_t output, std::size_t bridge, const OutputState& state) const;
+  [[nodiscard]] double motor_load_log(std::size_t output, std::size_t bridge, const OutputState& state) const;
   [[nodiscard]] double place_log(std::size_t output, std::size_t bridge) const;
   [[nodiscard]] bool well_lit(std::size_t bridge) const;
   [[nodiscard]] bool small_motion(std::size_t output, std::size_t bridge) const;

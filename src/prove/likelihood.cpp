@@ -10,16 +10,32 @@ namespace ringout::prove {
 namespace {
 
 constexpr double rare = 1e-4;           // share of readings that no model explains
-constexpr double motion_spread = 0.2;   // one bump against the next, and out against back
+constexpr double motion_spread = 0.1;   // one bump against the next, the same way
 constexpr double wide_counts = 4000.0;  // range of a reading that no model explains
 constexpr double wide_amperes = 20.0;
 constexpr double no_activity_missed = 0.03;
+const double log_as_expected = std::log(1.0 - no_activity_missed);
+const double log_missed = std::log(no_activity_missed);
+const double log_restless_seen = std::log(0.9);
+const double log_restless_not = std::log(0.1);
+const double log_half = std::log(0.5);
 constexpr std::size_t shares = 11;  // of the strength, for what comes and goes: 0, 0.1 … 1
 
-double normal_or_rare_log(double x, double error, double width) {
-  const double z = x / error;
-  const double log_normal = -0.5 * z * z - std::log(error * 2.5066282746310002);
-  return log_add(std::log1p(-rare) + log_normal, std::log(rare / width));
+// Width of the uniform part and its logarithm with the share of it.
+struct Rare {
+  double width;
+  double log_density;
+};
+const Rare rare_counts{wide_counts, std::log(rare / wide_counts)};
+const Rare rare_amperes{wide_amperes, std::log(rare / wide_amperes)};
+
+double normal_or_rare_log(double x, double error, const Rare& tail) {
+  const double z2 = x * x / (error * error);
+  if (z2 > 100.0) return tail.log_density;  // the normal part has long vanished
+  const double log_normal = -0.5 * z2 - std::log(error) - 0.9189385332046727;
+  // The rare part matters in the tails alone.
+  if (z2 < 12.0 && error < 0.01 * tail.width) return log_normal;
+  return log_add(log_normal, tail.log_density);
 }
 
 // Mean over the shares of a motion that comes and goes.
@@ -32,7 +48,7 @@ double over_shares(LogOf log_of) {
     top = std::max(top, logs[i]);
   }
   double sum = 0.0;
-  for (const double l : logs) sum += std::exp(l - top);
+  for (const double l : logs) sum += l > top - 20.0 ? std::exp(l - top) : 0.0;
   return top + std::log(sum / shares);
 }
 
@@ -52,24 +68,24 @@ bool restless(const EncoderAnswer& a) {
 // Whether the count changed at all, given that it must (or must not).
 double activity_log(const EncoderAnswer& a, bool expected) {
   const bool seen = a.changes > 0;
-  if (restless(a)) return std::log(seen ? 0.9 : 0.1);
-  return std::log(seen == expected ? 1.0 - no_activity_missed : no_activity_missed);
+  if (restless(a)) return seen ? log_restless_seen : log_restless_not;
+  return seen == expected ? log_as_expected : log_missed;
 }
 
 // A count that toggles on one channel never leaves its place by more than one or two.
 double one_channel_log(const EncoderAnswer& a, double steps) {
   const bool must_toggle = std::abs(steps) > 6.0;
-  const double toggles = must_toggle ? activity_log(a, true) : std::log(0.5);
+  const double toggles = must_toggle ? activity_log(a, true) : log_half;
   const double near = a.widest <= 2 ? std::log(0.97) : std::log(0.03 / wide_counts);
-  return toggles + near + normal_or_rare_log(a.delta, 0.8, wide_counts);
+  return toggles + near + normal_or_rare_log(a.delta, 0.8, rare_counts);
 }
 
 double moved_count_log(const EncoderAnswer& a, double steps, double slack) {
   const double error = square_root_of_sum(motion_spread * steps, rest_error(a) + 0.7, slack);
   const bool must_change = std::abs(steps) > 4.0 + 2.0 * slack;
-  const double active = must_change ? activity_log(a, true) : std::log(0.5);
+  const double active = must_change ? activity_log(a, true) : log_half;
   // Counts that went far and came back are no steady motion to one side.
-  return active + normal_or_rare_log(a.delta - steps, error, wide_counts);
+  return active + normal_or_rare_log(a.delta - steps, error, rare_counts);
 }
 
 }  // namespace
@@ -112,12 +128,12 @@ double encoder_log(const ExpectedSteps& x, std::size_t e, SensorState state, dou
 
 double encoder_rest_log(const Response& r, std::size_t e) {
   const EncoderAnswer& a = r.encoders[e];
-  return activity_log(a, false) + normal_or_rare_log(a.delta, rest_error(a), wide_counts);
+  return activity_log(a, false) + normal_or_rare_log(a.delta, rest_error(a), rare_counts);
 }
 
 double encoder_jam_log(const Response& r, std::size_t e, double slack) {
   const EncoderAnswer& a = r.encoders[e];
-  const double within = std::log(0.5) + normal_or_rare_log(a.delta, rest_error(a) + slack, wide_counts);
+  const double within = std::log(0.5) + normal_or_rare_log(a.delta, rest_error(a) + slack, rare_counts);
   return std::log(0.5) + log_add(encoder_rest_log(r, e), within);
 }
 
@@ -126,7 +142,7 @@ double analogue_log(const ExpectedSteps& x, std::size_t c, SensorState state, do
   const double steps = x.steps * strength;
   const auto at = [&](double wanted) {
     const double error = square_root_of_sum(motion_spread * wanted, m.error, x.slack);
-    return normal_or_rare_log(m.delta - wanted, error, wide_counts);
+    return normal_or_rare_log(m.delta - wanted, error, rare_counts);
   };
   const auto moved = [&](double sign, bool comes_and_goes) {
     if (!comes_and_goes) return at(sign * steps);
@@ -151,18 +167,18 @@ double analogue_log(const ExpectedSteps& x, std::size_t c, SensorState state, do
 }
 
 double analogue_rest_log(const Response& r, std::size_t c) {
-  return normal_or_rare_log(r.moved[c].delta, r.moved[c].error, wide_counts);
+  return normal_or_rare_log(r.moved[c].delta, r.moved[c].error, rare_counts);
 }
 
 double analogue_jam_log(const Response& r, std::size_t c, double slack) {
-  const double within = normal_or_rare_log(r.moved[c].delta, r.moved[c].error + slack, wide_counts);
+  const double within = normal_or_rare_log(r.moved[c].delta, r.moved[c].error + slack, rare_counts);
   return std::log(0.5) + log_add(analogue_rest_log(r, c), within);
 }
 
 double load_log(const Load& load, double expected, double spread, Steadiness output) {
   const auto at = [&](double amperes) {
     const double error = square_root_of_sum(spread * amperes, load.error, 0.0);
-    return normal_or_rare_log(load.amperes - amperes, error, wide_amperes);
+    return normal_or_rare_log(load.amperes - amperes, error, rare_amperes);
   };
   double gaps = 0.0;
   if (load.gaps_visible) {
@@ -180,7 +196,7 @@ double load_unknown_log(const Load& load) {
   for (int i = 0; i < points; ++i) {
     const double amperes = 0.05 * std::pow(400.0, i / (points - 1.0));
     const double error = std::max(load.error, 0.15 * amperes);
-    logs.push_back(normal_or_rare_log(load.amperes - amperes, error, wide_amperes) - std::log(points));
+    logs.push_back(normal_or_rare_log(load.amperes - amperes, error, rare_amperes) - std::log(points));
   }
   return log_sum(logs);
 }

@@ -11,7 +11,7 @@
 namespace ringout::prove {
 
 // The unknown strength of an answer, over the drawn expectation: one grid shared by all sensors of a motion.
-inline constexpr std::size_t strengths = 45;
+inline constexpr std::size_t strengths = 33;
 using OverStrength = std::array<double, strengths>;
 [[nodiscard]] const OverStrength& strength_grid();  // 0.01 … 40, equal ratios
 

@@ -129,7 +129,7 @@ bool is_restless(const std::vector<Sample>& quiet, std::size_t adc, const Level&
   std::size_t off = 0;
   for (const Sample& s : quiet) off += std::abs(s.adc[adc] - level.mean) > far ? 1 : 0;
   // Where it jumps half of the time the middle itself is wide.
-  return off * 25 > quiet.size() || level.spread > 20.0;
+  return off * 25 > quiet.size() || level.spread > 20.0 || wander_of(channel(quiet, adc)) > 3.0;
 }
 
 // Gaps: runs of at least 4 ms without current, after which it came back. A motor's current falls as it gains speed, so
@@ -147,7 +147,7 @@ void find_gaps(const std::vector<Sample>& plateau, std::size_t adc, const Level&
   std::vector<double> sorted = smooth;
   std::sort(sorted.begin(), sorted.end());
   const double upper = sorted[sorted.size() * 3 / 4];
-  out.gaps_visible = upper > 6.0 * std::max(before.spread, step_error) + 1.0;
+  out.gaps_visible = upper > 15.0 * std::max(before.spread, step_error) + 3.0;
   if (!out.gaps_visible) return;
   std::size_t in_gaps = 0;
   std::int64_t run_start_us = 0;

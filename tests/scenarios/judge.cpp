@@ -25,8 +25,9 @@ std::string words(const Finding& f) {
 
 class Judge {
  public:
-  Judge(const robot::Robot& drawn, const AsBuilt& truth, const Bench& bench, const std::vector<Finding>& findings)
-      : drawn_(drawn), truth_(truth), bench_(bench), findings_(findings) {}
+  Judge(const robot::Robot& drawn, const AsBuilt& truth, const Bench& bench, const std::vector<Finding>& findings,
+        const std::vector<prove::Look>& looks)
+      : drawn_(drawn), truth_(truth), bench_(bench), findings_(findings), looks_(looks) {}
 
   std::vector<Mistake> all() {
     for (const BuiltOutput& o : truth_.outputs) output(o);
@@ -102,6 +103,12 @@ class Judge {
     return r;
   }
   static bool answers(const BuiltInput& i) { return !i.dead && !i.open_wire && !i.dead_a && !i.dead_b; }
+  [[nodiscard]] bool sensed_loosely(const BuiltOutput& o) const {
+    return std::any_of(truth_.inputs.begin(), truth_.inputs.end(), [&o](const BuiltInput& i) {
+      return i.intermittent && i.drawn->senses == robot::SensesWhat::output_motion &&
+             i.drawn->senses_output == o.drawn->name;
+    });
+  }
   [[nodiscard]] bool size_seen(const BuiltOutput& o) const {
     for (const BuiltInput& i : truth_.inputs) {
       if (i.drawn->senses == robot::SensesWhat::output_motion && i.drawn->senses_output == o.drawn->name &&
@@ -117,7 +124,7 @@ class Judge {
     if (f == nullptr) return;
     const std::string& port = o.port->name;
     if (!live(o)) {
-      expect(*f, f->condition == Condition::no_current && !f->found_port && sure(*f), "no current");
+      expect(*f, f->condition == Condition::no_current && !f->found_port && (sure(*f) || unlit(o)), "no current");
       return;
     }
     const bool on_port = f->found_port && *f->found_port == port;
@@ -126,19 +133,33 @@ class Judge {
       return;
     }
     if (o.intermittent) {
-      const bool opened = !motor(o) || bench_.open_share(o.drawn->name) >= 0.1;
+      const bool opened = motor(o) && size_seen(o) && bench_.open_share(o.drawn->name) >= 0.1;
       const bool condition = f->condition == Condition::intermittent ||
-                             (!opened && f->condition == Condition::answers) ||
-                             (!motor(o) && f->condition == Condition::answers) || f->condition == Condition::weak;
+                             (!opened && f->condition == Condition::answers) || f->condition == Condition::weak;
       expect(*f, on_port && condition && sign_right(*f, o), fmt::format("intermittent on {}", port));
       return;
     }
     const double size = seen_ratio(o);
-    const bool condition =
-        size_seen(o) ? size_right(size, f->condition) : f->condition == Condition::answers || size < 0.72 || size > 1.4;
-    expect(*f, on_port && condition && sign_right(*f, o) && (sure(*f) || in_between(size)),
+    const bool sized = size_seen(o) && !sensed_loosely(o);
+    const bool condition = sized ? size_right(size, f->condition)
+                                 : f->condition == Condition::answers || !near_one(size) || sensed_loosely(o);
+    expect(*f,
+           on_port && condition && sign_right(*f, o) &&
+               (sure(*f) || in_between(size) || unseen(o) || unlit(o) || sensed_loosely(o)),
            fmt::format("{}answers on {}, leads {}, size {:.2f}", sure(*f) ? "" : "(surely) ", port,
                        o.leads_reversed ? "reversed" : "as drawn", size));
+  }
+
+  // A lamp or pump that this robot's bumps are too weak to light.
+  [[nodiscard]] bool unlit(const BuiltOutput& o) const {
+    return !motor(o) && prove::plan_bumps(drawn_).level_permille < 450;
+  }
+
+  // Nothing but the current tells of it.
+  [[nodiscard]] bool unseen(const BuiltOutput& o) const {
+    return !size_seen(o) && std::none_of(looks_.begin(), looks_.end(), [&o](const prove::Look& l) {
+      return l.saw == prove::Saw::device && l.point == o.drawn->name;
+    });
   }
 
   static bool sure(const Finding& f) { return f.confidence >= 0.9; }
@@ -199,14 +220,15 @@ class Judge {
   const AsBuilt& truth_;
   const Bench& bench_;
   const std::vector<Finding>& findings_;
+  const std::vector<prove::Look>& looks_;
   std::vector<Mistake> mistakes_;
 };
 
 }  // namespace
 
 std::vector<Mistake> judge(const robot::Robot& drawn, const AsBuilt& truth, const Bench& bench,
-                           const std::vector<Finding>& findings) {
-  return Judge(drawn, truth, bench, findings).all();
+                           const std::vector<Finding>& findings, const std::vector<prove::Look>& looks) {
+  return Judge(drawn, truth, bench, findings, looks).all();
 }
 
 }  // namespace ringout::scenarios

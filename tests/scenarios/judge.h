@@ -26,7 +26,11 @@ namespace ringout::scenarios {
 //   is;
 //                                          "weak" or "strong" with its output, because bumps cannot tell the two apart
 //   switch, range sensor                   its true port; stuck or silent where it is open or dead
-//   confidence                             at least 0.9, except for what is intermittent
+//                                          (where its own lead comes and goes, its output's size is not judged)
+//   confidence                             at least 0.9, except for what is intermittent, and for an output that no
+//                                          working sensor measures and that the person did not see move either: there
+//                                          the current alone decides
+//   an intermittent lead whose output no working sensor measures may be called "answers"
 struct Mistake {
   std::string point;
   std::string expected;
@@ -34,6 +38,7 @@ struct Mistake {
 };
 
 [[nodiscard]] std::vector<Mistake> judge(const robot::Robot& drawn, const plant::AsBuilt& truth, const Bench& bench,
-                                         const std::vector<prove::Finding>& findings);
+                                         const std::vector<prove::Finding>& findings,
+                                         const std::vector<prove::Look>& looks);
 
 }  // namespace ringout::scenarios

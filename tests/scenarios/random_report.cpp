@@ -49,13 +49,15 @@ int main(int argc, char** argv) {
     std::vector<capture::HandRecord> hands;
     for (const auto& request : prove::hand_requests(drawn)) hands.push_back(bench.work_by_hand(request.input));
     for (auto& f : prove::find_by_hand(drawn, hands)) findings.push_back(f);
-    const auto mistakes = scenarios::judge(drawn, plant::as_built(drawn, deviations), bench, findings);
+    const auto mistakes =
+        scenarios::judge(drawn, plant::as_built(drawn, deviations), bench, findings, proving.evidence.looks);
     looks += proving.looks;
     for (const auto& m : bench.truth().motors) hits += m.hard_stop_hits;
     if (mistakes.empty()) {
       ++right;
       continue;
     }
+    std::fflush(stdout);
     std::printf("seed %llu:", static_cast<unsigned long long>(seed));
     for (const auto& d : deviations.all) std::printf(" [%s]", described(d).c_str());
     std::printf("\n");

@@ -1,0 +1,129 @@
+#include "prove/agreement.h"
+
+#include <doctest/doctest.h>
+
+#include "robot/testing.h"
+
+using namespace ringout;
+using namespace ringout::prove;
+
+namespace {
+
+const robot::Robot& robot_drawn() {
+  static const robot::Robot r = robot::testing::demonstration_robot(RINGOUT_SOURCE_DIR);
+  return r;
+}
+
+Coded coded_as_drawn() {
+  Coded coded;
+  for (const auto& o : robot_drawn().outputs) {
+    coded.points.push_back({o.name, o.kind, CodedEntry{robot_drawn().port_of(o.port).index, o.reversed}});
+  }
+  for (const auto& i : robot_drawn().inputs) {
+    coded.points.push_back({i.name, i.kind, CodedEntry{robot_drawn().port_of(i.port).index, i.reversed}});
+  }
+  return coded;
+}
+
+Finding belt(Condition condition, std::optional<std::string> port, Sign sign = Sign::as_drawn) {
+  Finding f;
+  f.point = "belt";
+  f.drawn_port = "OUT5";
+  f.found_port = std::move(port);
+  f.sign = sign;
+  f.strength = 1.0;
+  f.confidence = 0.99;
+  f.condition = condition;
+  return f;
+}
+
+AgreementRow row(const Agreement& a, const std::string& point) {
+  for (const auto& r : a.rows) {
+    if (r.point == point) return r;
+  }
+  FAIL("no row for " << point);
+  return {};
+}
+
+}  // namespace
+
+TEST_CASE("one finding, one verdict, one discipline") {
+  struct Case {
+    const char* name;
+    Finding finding;
+    Verdict verdict;
+    std::optional<robot::Discipline> by;
+    const char* says;
+  };
+  Finding unsure = belt(Condition::answers, "OUT5");
+  unsure.confidence = 0.6;
+  const Case cases[] = {
+      {"as drawn", belt(Condition::answers, "OUT5"), Verdict::proved, {}, ""},
+      {"elsewhere", belt(Condition::answers, "OUT8"), Verdict::disagrees, robot::Discipline::wiring, "port = \"OUT8\""},
+      {"backwards", belt(Condition::answers, "OUT5", Sign::reversed), Verdict::disagrees, robot::Discipline::wiring,
+       "reversed = true"},
+      {"direction open", belt(Condition::answers, "OUT5", Sign::unknown), Verdict::untested, {}, "which way"},
+      {"not sure", unsure, Verdict::untested, {}, "again"},
+      {"jammed", belt(Condition::jammed, "OUT5", Sign::unknown), Verdict::disagrees, robot::Discipline::mechanics,
+       "free"},
+      {"dead", belt(Condition::no_current, std::nullopt), Verdict::silent, robot::Discipline::wiring, "fuse_deck"},
+      {"loose", belt(Condition::intermittent, "OUT5"), Verdict::disagrees, robot::Discipline::wiring, "comes and goes"},
+      {"weak", belt(Condition::weak, "OUT5"), Verdict::disagrees, robot::Discipline::mechanics, "friction"},
+      {"not drawn", belt(Condition::something_else, std::nullopt), Verdict::disagrees, robot::Discipline::wiring,
+       "not drawn"},
+      {"untested", belt(Condition::untested, std::nullopt), Verdict::untested, {}, "prove belt"},
+  };
+  for (const Case& c : cases) {
+    CAPTURE(c.name);
+    const AgreementRow r = row(agree(robot_drawn(), coded_as_drawn(), std::vector{c.finding}), "belt");
+    CHECK(r.verdict == c.verdict);
+    CHECK(r.settled_by == c.by);
+    CHECK(r.what_to_do.find(c.says) != std::string::npos);
+    if (c.by) CHECK(!r.person.empty());
+  }
+}
+
+TEST_CASE("the program's account: another table, none, another name, another kind, not read") {
+  const std::vector<Finding> findings = {belt(Condition::answers, "OUT5")};
+  Coded coded = coded_as_drawn();
+  CodedPoint* coded_belt = nullptr;
+  for (auto& p : coded.points) {
+    if (p.name == "belt") coded_belt = &p;
+  }
+  REQUIRE(coded_belt != nullptr);
+  SUBCASE("another port") {
+    coded_belt->entry->port = 3;
+  }
+  SUBCASE("another sign") {
+    coded_belt->entry->reversed = true;
+  }
+  SUBCASE("no table") {
+    coded_belt->entry.reset();
+  }
+  SUBCASE("another name") {
+    coded_belt->name = "conveyor";
+  }
+  SUBCASE("another kind") {
+    coded_belt->kind = robot::PointKind::on_off;
+  }
+  const AgreementRow r = row(agree(robot_drawn(), coded, findings), "belt");
+  CHECK(r.verdict == Verdict::disagrees);
+  CHECK(r.settled_by == robot::Discipline::programming);
+  CHECK(row(agree(robot_drawn(), std::nullopt, findings), "belt").verdict == Verdict::untested);
+}
+
+TEST_CASE("a wiring changed after its proof makes it stale") {
+  const std::vector<Finding> findings = {belt(Condition::answers, "OUT5")};
+  const std::vector<std::string> touched = {"belt"};
+  CHECK(row(agree(robot_drawn(), coded_as_drawn(), findings, touched), "belt").verdict == Verdict::stale);
+}
+
+TEST_CASE("corrections are lines to paste, with the rewiring that would do instead") {
+  const std::vector<Finding> findings = {belt(Condition::answers, "OUT8", Sign::reversed)};
+  const auto all = corrected_wiring(robot_drawn(), findings);
+  REQUIRE(all.size() == 2);
+  CHECK(all[0].line == "port = \"OUT8\"");
+  CHECK(all[0].instead == "move the plug of belt from OUT8 to OUT5");
+  CHECK(all[1].line == "reversed = true");
+  CHECK(corrected_wiring(robot_drawn(), std::vector{belt(Condition::no_current, std::nullopt)}).empty());
+}
