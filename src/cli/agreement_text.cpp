@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <map>
+#include <set>
 
 #include "cli/tables.h"
 
@@ -90,13 +91,33 @@ std::string line(const Widths& w, const std::string& mark, const std::string& po
   return text + "\n";
 }
 
+// What to do, once for all points of which the same is said.
+std::string advice(const prove::Agreement& agreement) {
+  std::string text;
+  std::set<std::string> said;
+  for (const auto& row : agreement.rows) {
+    if (row.what_to_do.empty() || !said.insert(row.what_to_do).second) continue;
+    std::string points;
+    for (const auto& other : agreement.rows) {
+      if (other.what_to_do == row.what_to_do) points += (points.empty() ? "" : ", ") + other.point;
+    }
+    text +=
+        wrapped(fmt::format("{} {}: {}", sign_of(row.verdict).mark, points, row.what_to_do), table_width - 4, 4) + "\n";
+  }
+  return text;
+}
+
+const char* counted(prove::Verdict verdict, int count) {
+  return verdict == prove::Verdict::disagrees && count != 1 ? "disagree" : name_of(verdict);
+}
+
 std::string summary(const prove::Agreement& agreement) {
   std::map<prove::Verdict, int> counts;
   for (const auto& row : agreement.rows) ++counts[row.verdict];
   std::string text = fmt::format("{} of {} points proved", counts[prove::Verdict::proved], agreement.rows.size());
   for (const auto verdict :
        {prove::Verdict::disagrees, prove::Verdict::silent, prove::Verdict::stale, prove::Verdict::untested}) {
-    if (counts[verdict] > 0) text += fmt::format(", {} {}", counts[verdict], name_of(verdict));
+    if (counts[verdict] > 0) text += fmt::format(", {} {}", counts[verdict], counted(verdict, counts[verdict]));
   }
   return text + (agreement.ready() ? ": ready\n" : ": not ready\n");
 }
@@ -112,12 +133,7 @@ std::string agreement_text(const prove::Agreement& agreement, Colour colour) {
     text += line(w, paint(sign.mark, sign.tone, colour), row.point, row.drawn, row.coded, row.found,
                  paint(name_of(row.verdict), sign.tone, colour), settled_by(row));
   }
-  std::string to_do;
-  for (const auto& row : agreement.rows) {
-    if (row.what_to_do.empty()) continue;
-    to_do +=
-        wrapped(fmt::format("{} {}: {}", sign_of(row.verdict).mark, row.point, row.what_to_do), table_width, 4) + "\n";
-  }
+  const std::string to_do = advice(agreement);
   if (!to_do.empty()) text += "\n" + to_do;
   return text + "\n" + summary(agreement);
 }
@@ -132,15 +148,14 @@ std::string corrections_text(const std::vector<prove::Correction>& corrections) 
     written = std::max(written, columns_of(c.line));
   }
   for (const auto& c : corrections) {
-    text += wrapped("  " + padded(c.point, point + 2) + padded(c.line, written) + "  or " + c.instead, table_width,
-                    point + written + 9) +
-            "\n";
+    const std::string stub = "  " + padded(c.point, point + 2) + padded(c.line, written) + "  or ";
+    text += stub + wrapped(c.instead, table_width - columns_of(stub), columns_of(stub)) + "\n";
   }
   return text;
 }
 
 std::string supply_text(const prove::SupplyFinding& supply) {
-  if (supply.evidence.empty()) return "";
+  if (supply.rest_volts <= 0.0) return "";
   std::string text = fmt::format("supply: {:.2f} V at rest", supply.rest_volts);
   if (supply.source_ohms > 0.0) {
     text += fmt::format(", source {:.0f} ± {:.0f} mΩ where {:.0f} mΩ are drawn", supply.source_ohms * 1e3,

@@ -196,7 +196,7 @@ Result<std::variant<Invocation, HelpText>> parse_arguments(std::span<const std::
     app.parse(reversed);
   } catch (const CLI::CallForHelp&) {
     const auto subcommands = app.get_subcommands();
-    return HelpText{subcommands.empty() ? app.help() : subcommands.front()->help()};
+    return HelpText{subcommands.empty() ? app.help() : subcommands.front()->help(app.get_name())};
   } catch (const CLI::CallForAllHelp&) {
     return HelpText{app.help("", CLI::AppFormatMode::All)};
   } catch (const CLI::CallForVersion& asked) {

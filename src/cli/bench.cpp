@@ -59,11 +59,23 @@ std::uint64_t seed_for(link::StreamKind kind) {
   return (static_cast<std::uint64_t>(chance()) << 32U) | chance();
 }
 
-Result<void> read_kept_findings(const std::string& path, Bench& bench) {
-  if (!os::is_file(path)) return {};
-  auto found = read_found_file(path);
+Result<void> read_kept_findings(const BenchRequest& request, const Terminal& terminal, Bench& bench) {
+  bench.found_path = given_or_beside(request.found, request.robot, found_file_name);
+  if (!os::is_file(bench.found_path)) return {};
+  auto found = read_found_file(bench.found_path);
   if (!found) return tl::unexpected(found.error());
-  bench.found = std::move(*found);
+  const std::string now_on = bench.link.stream->name();
+  if (same_machine(found->on, now_on) == SameMachine::yes) {
+    bench.found = std::move(*found);
+    return {};
+  }
+  if (request.finds == Finds::something && !is_simulated(found->on)) {
+    return failure(ErrorKind::bad_input, "cli.found-on-real-robot",
+                   bench.found_path + " was found on the real robot, and " + now_on + " is a simulated one",
+                   "keep what is found now in another place: --findings FILE");
+  }
+  terminal.print("note: " + bench.found_path + " was found on " + found->on + " and says nothing about " + now_on +
+                 "\n");
   return {};
 }
 
@@ -105,8 +117,6 @@ Result<std::unique_ptr<Bench>> open_bench(const BenchRequest& request, const Fol
   if (!robot) return tl::unexpected(robot.error());
   bench->robot = std::move(*robot);
   bench->robot_path = request.robot;
-  const std::string found = given_or_beside(request.found, request.robot, found_file_name);
-  if (auto read = read_kept_findings(found, *bench); !read) return tl::unexpected(read.error());
   auto link = reach::open_link(link_spec(request.robot, request.link, catalogues, bench->robot));
   if (!link) return tl::unexpected(link.error());
   bench->link = std::move(*link);
@@ -114,6 +124,7 @@ Result<std::unique_ptr<Bench>> open_bench(const BenchRequest& request, const Fol
     return failure(ErrorKind::bad_input, "cli.no-link", "this command needs a controller, and --on is none",
                    "name one with --on; 'ringout links' lists what can be reached");
   }
+  if (auto read = read_kept_findings(request, terminal, *bench); !read) return tl::unexpected(read.error());
   if (auto person = choose_person(request, terminal, *bench); !person) return tl::unexpected(person.error());
   if (!bench->link.note.empty()) terminal.print("note: " + bench->link.note + "\n");
   if (bench->link.bystander != nullptr && bench->person_words != "at the terminal") {

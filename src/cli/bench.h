@@ -17,7 +17,8 @@ namespace ringout::cli {
 struct Bench {
   robot::Robot robot;
   std::string robot_path;
-  std::optional<FoundFile> found;  // what was kept beside the robot file
+  std::optional<FoundFile> found;  // what was kept beside the robot file about this machine
+  std::string found_path;
   reach::OpenedLink link;
   std::unique_ptr<session::Person> person;  // asked by way of `interruptible`
   std::unique_ptr<InterruptiblePerson> interruptible;
@@ -26,6 +27,7 @@ struct Bench {
 };
 
 enum class Moves { nothing, outputs };
+enum class Finds { nothing, something };
 
 // What to open, and for what. The observer hears every event after it was printed.
 struct BenchRequest {
@@ -33,11 +35,14 @@ struct BenchRequest {
   LinkOptions link = {};
   std::string found = {};  // path; empty: found.json beside the robot file
   Moves moves = Moves::nothing;
+  Finds finds = Finds::nothing;
   session::Observer also = {};
 };
 
 // Reads, opens the link and builds the session; says no word to the controller. Errors of reading and of opening;
-// cli.no-link (on none), cli.acknowledge-on-hardware, terminal.none (hold-to-run wanted without a terminal).
+// cli.no-link (on none), cli.acknowledge-on-hardware,
+// cli.found-on-real-robot (findings of a simulated one would replace them), terminal.none (hold-to-run wanted without a
+// terminal).
 [[nodiscard]] Result<std::unique_ptr<Bench>> open_bench(const BenchRequest& request, const Folders& catalogues,
                                                         const Terminal& terminal);
 

@@ -63,6 +63,7 @@ Result<void> keep_findings(Bench& bench, const session::Proving& proving, const 
   FoundFile kept = bench.found.value_or(FoundFile{});
   const link::Controller& controller = bench.session->client().controller();
   kept.robot = bench.robot.name;
+  kept.on = bench.link.stream->name();
   kept.identity = controller.identity_text();
   kept.person = bench.person_words;
   kept.table_fingerprint = controller.table_fingerprint;
@@ -86,6 +87,7 @@ Outcome prove_on(const ProveCommand& command, const Folders& catalogues, const T
                             .link = command.link,
                             .found = command.findings,
                             .moves = Moves::outputs,
+                            .finds = Finds::something,
                             .also = [&record](const session::Event& event) { record.add(event); }},
                            catalogues, terminal);
   if (!opened) return failed(opened.error());
@@ -97,11 +99,15 @@ Outcome prove_on(const ProveCommand& command, const Folders& catalogues, const T
     return failed(begun.error());
   }
   const session::Proving proving = bench.session->prove({});
+  const bool nothing_seen = proving.evidence.bumps.empty() && proving.hands.empty();
+  if (nothing_seen && proving.ended_early) {
+    record.discard();
+    return failed(*proving.ended_early);
+  }
   ProveResult result;
   result.person = bench.person_words;
   result.capture = capture_path;
-  const auto kept =
-      keep_findings(bench, proving, given_or_beside(command.findings, command.robot, found_file_name), result);
+  const auto kept = keep_findings(bench, proving, bench.found_path, result);
   show(result, proving.supply, terminal);
   terminal.print(fmt::format("kept in {}; capture {}\n", result.found_file, capture_path));
   if (proving.ended_early) return failed(*proving.ended_early, json_prove(result));

@@ -57,11 +57,12 @@ std::string ready_step_text(const session::ReadyStep& step, Colour colour) {
                                  : bad ? Tone::bad
                                        : Tone::faint,
                                  colour);
-  std::string text = sign + " " + padded(step.title, 26) + padded(session::name_of(step.verdict), 10) +
-                     wrapped(step.reading, 62, 38) + "\n";
+  std::string text = sign + " " + padded(step.title, 28) + padded(session::name_of(step.verdict), 10) +
+                     wrapped(step.reading, 60, 40) + "\n";
+  if (step.reading.empty()) text.replace(text.find_last_not_of(" \n") + 1, std::string::npos, "\n");
   if (good) return text;
-  if (!step.limit.empty()) text += std::string(38, ' ') + "wanted: " + wrapped(step.limit, 54, 46) + "\n";
-  if (!step.remedy.empty()) text += std::string(38, ' ') + "remedy: " + wrapped(step.remedy, 54, 46) + "\n";
+  if (!step.limit.empty()) text += std::string(40, ' ') + "wanted: " + wrapped(step.limit, 52, 48) + "\n";
+  if (!step.remedy.empty()) text += std::string(40, ' ') + "remedy: " + wrapped(step.remedy, 52, 48) + "\n";
   return text;
 }
 

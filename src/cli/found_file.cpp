@@ -114,6 +114,7 @@ FoundFile found_from(const Json& json) {
   FoundFile found;
   found.robot = json.at("robot");
   found.identity = json.at("controller");
+  found.on = json.at("on");
   found.person = json.at("person");
   found.table_fingerprint = fingerprint_from(json.at("table_fingerprint"));
   for (const auto& point : json.at("points")) found.points.push_back(kept_from(point));
@@ -137,6 +138,16 @@ std::vector<prove::Finding> FoundFile::findings() const {
   std::vector<prove::Finding> all;
   for (const auto& kept : points) all.push_back(kept.finding);
   return all;
+}
+
+bool is_simulated(const std::string& on) {
+  return on.rfind("twin", 0) == 0 || on.rfind("emulated", 0) == 0;
+}
+
+SameMachine same_machine(const std::string& kept_on, const std::string& now_on) {
+  // A serial device's path changes from day to day; its controller's identity is looked at by go/no-go.
+  const bool both_real = !is_simulated(kept_on) && !is_simulated(now_on);
+  return both_real || kept_on == now_on ? SameMachine::yes : SameMachine::no;
 }
 
 std::uint32_t wiring_fingerprint(const robot::Robot& robot, const std::string& point) {
@@ -212,6 +223,7 @@ std::string found_text(const FoundFile& found) {
   const Json json{{"format", format_mark},
                   {"robot", found.robot},
                   {"controller", found.identity},
+                  {"on", found.on},
                   {"person", found.person},
                   {"table_fingerprint", fmt::format("{:08X}", found.table_fingerprint)},
                   {"points", points},

@@ -27,6 +27,7 @@ struct KeptFinding {
 struct FoundFile {
   std::string robot;
   std::string identity;  // of the controller
+  std::string on;        // the link it was last proved on
   std::string person;    // who answered: "at the terminal", "a file of answers", "the simulated bystander"
   std::uint32_t table_fingerprint = 0;
   std::vector<KeptFinding> points;
@@ -34,6 +35,11 @@ struct FoundFile {
 
   [[nodiscard]] std::vector<prove::Finding> findings() const;
 };
+
+// A simulated robot proves nothing about a real one, nor about another simulated one.
+enum class SameMachine { yes, no };
+[[nodiscard]] bool is_simulated(const std::string& on);
+[[nodiscard]] SameMachine same_machine(const std::string& kept_on, const std::string& now_on);
 
 // CRC-32 of all that a proof of this point rests on: kind, port, sign, device, feed, what it moves or watches. Zero for
 // a name the robot does not have.

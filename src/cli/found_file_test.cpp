@@ -28,6 +28,7 @@ FoundFile example(const robot::Robot& robot) {
   FoundFile file;
   file.robot = robot.name;
   file.identity = "00112233AABBCCDD";
+  file.on = "twin";
   file.person = "at the terminal";
   file.table_fingerprint = 0xBEEF;
   auto silent = finding(robot, "warning_lamp", "");
@@ -59,7 +60,8 @@ TEST_CASE("what is kept is read again as it was") {
 
 TEST_CASE("a point whose wiring was changed since is stale, and no other") {
   robot::Robot robot = demonstration();
-  const FoundFile found = example(robot);
+  FoundFile found = example(robot);
+  found.coded.reset();
   CHECK(touched_since(robot, found).empty());
   CHECK(still_valid(robot, found).size() == 2);
 
@@ -88,6 +90,15 @@ TEST_CASE("fresh findings replace those of the same points, and keep the others"
   CHECK(file.points[0].finding.found_port == "OUT7");
   CHECK(file.points[0].when == "2026-03-02");
   CHECK(file.points[1].when == "2026-03-01");
+}
+
+TEST_CASE("a simulated robot proves nothing about another machine") {
+  CHECK(same_machine("/dev/ttyACM0", "/dev/ttyACM1") == SameMachine::yes);
+  CHECK(same_machine("twin:a.toml", "twin:a.toml") == SameMachine::yes);
+  CHECK(same_machine("twin", "/dev/ttyACM0") == SameMachine::no);
+  CHECK(same_machine("/dev/ttyACM0", "twin") == SameMachine::no);
+  CHECK(same_machine("twin", "twin:a.toml") == SameMachine::no);
+  CHECK(same_machine("twin", "emulated") == SameMachine::no);
 }
 
 TEST_CASE("a damaged file is explained, wherever it is cut") {

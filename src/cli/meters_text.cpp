@@ -29,6 +29,11 @@ std::string value(const std::optional<double>& v, const std::string& unit) {
   return fmt::format("{:.3f}", std::abs(*v) < 0.0005 ? 0.0 : *v);
 }
 
+// Zero without a sign: a reversed output at rest is commanded "-0".
+double percent(double fraction) {
+  return std::abs(fraction) < 0.0005 ? 0.0 : fraction * 100.0;
+}
+
 // A measured value far from the expected one, where there is one.
 bool is_off(const session::MeterReading& r) {
   if (!r.expected || !r.measured || !r.commanded || *r.commanded == 0.0) return false;
@@ -46,7 +51,7 @@ std::string meters_table(const session::Meters& meters, Colour colour) {
           "\n";
   for (const auto& r : meters.points) {
     const bool off = is_off(r);
-    const std::string commanded = r.commanded ? fmt::format("{:.1f} %", *r.commanded * 100.0) : "";
+    const std::string commanded = r.commanded ? fmt::format("{:.1f} %", percent(*r.commanded)) : "";
     const std::string measured = fmt::format("{:>12}", value(r.measured, r.unit));
     std::string line =
         fmt::format("{} {:<20}{:>10} {} {:>12} {}  {}", paint(off ? "!" : " ", Tone::bad, colour), r.point, commanded,
@@ -63,8 +68,8 @@ std::string meters_line(const session::Meters& meters, double seconds) {
   if (!meters.waiting_line.empty()) text += "  " + meters.waiting_line;
   for (const auto& r : meters.points) {
     text += "  " + r.point;
-    if (r.commanded) text += fmt::format(" {:.1f}%", *r.commanded * 100.0);
-    if (r.measured) text += " " + value(r.measured, r.unit) + r.unit;
+    if (r.commanded) text += fmt::format(" {:.1f} %", percent(*r.commanded));
+    if (r.measured) text += " " + value(r.measured, r.unit) + (r.unit.empty() ? "" : " " + r.unit);
   }
   return text + "\n";
 }

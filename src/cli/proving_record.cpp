@@ -69,6 +69,13 @@ Result<void> CaptureRecord::end() {
   return {};
 }
 
+void CaptureRecord::discard() {
+  writer_.reset();
+  file_.reset();
+  std::error_code ignored;
+  std::filesystem::remove(path_, ignored);
+}
+
 Result<Replayed> replay_capture(const std::string& path, const robot::Robot& robot) {
   auto text = os::read_text(path, largest_capture);
   if (!text) return tl::unexpected(text.error());

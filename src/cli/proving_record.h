@@ -22,6 +22,8 @@ class CaptureRecord {
   void add(const session::Event& event);
   // Whether everything reached the file.
   [[nodiscard]] Result<void> end();
+  // Nothing worth keeping was recorded: removes the file.
+  void discard();
 
  private:
   struct Close {

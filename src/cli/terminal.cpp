@@ -80,7 +80,7 @@ std::string wrapped(std::string_view text, std::size_t columns, std::size_t inde
     const std::size_t width = columns_of(word);
     if (at_column > 0 && at_column + 1 + width > columns) {
       out += "\n" + std::string(indent, ' ');
-      at_column = indent;
+      at_column = 0;
     } else if (at_column > 0) {
       out += ' ';
       ++at_column;

@@ -66,7 +66,7 @@ Result<std::string> TerminalPerson::choose(const session::Question& question) {
 Result<void> TerminalPerson::acknowledge(const std::vector<std::string>& cautions) {
   keys_.reset();
   std::string text = "\nBefore anything moves:\n";
-  for (const auto& caution : cautions) text += "  - " + wrapped(caution, 98, 4) + "\n";
+  for (const auto& caution : cautions) text += "  - " + wrapped(caution, 94, 4) + "\n";
   terminal_.print(text + "All of this holds? Write yes: ");
   const auto line = read_line();
   if (!line) return tl::unexpected(line.error());
