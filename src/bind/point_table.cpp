@@ -39,7 +39,8 @@ void set_travel(const robot::Robot& robot, const robot::Output& output, wire::Ta
   entry.travel_high = raw(output.mechanism->travel->high - inset);
 }
 
-wire::TableEntry entry_of(const robot::Robot& robot, const robot::Output& output, std::span<const std::string> proved) {
+wire::TableEntry entry_of(const robot::Robot& robot, const robot::Output& output, UnprovedBounds bounds,
+                          std::span<const std::string> proved) {
   wire::TableEntry e;
   e.kind = static_cast<std::uint8_t>(output.kind);
   e.port = robot.port_of(output.port).index;
@@ -47,7 +48,11 @@ wire::TableEntry entry_of(const robot::Robot& robot, const robot::Output& output
   if (output.off == robot::Off::brake) e.flags |= wire::entry_brake;
   if (std::find(proved.begin(), proved.end(), output.name) != proved.end()) e.flags |= wire::entry_proved;
   e.max_level_permille = permille(output.max_level);
-  e.slope_permille_per_ms = output.kind == robot::PointKind::bridge_motor ? motor_slope_permille_per_ms : 0;
+  if (output.kind == robot::PointKind::bridge_motor) {
+    // A proved output may do whatever it might do unproved, or it could not be proved again.
+    const int slope = std::max(motor_slope_permille_per_ms, bounds.max_slope_permille_per_ms);
+    e.slope_permille_per_ms = static_cast<std::uint16_t>(slope);
+  }
   if (output.low_switch) e.low_switch = point_index(robot, *output.low_switch);
   if (output.high_switch) e.high_switch = point_index(robot, *output.high_switch);
   set_travel(robot, output, e);
@@ -143,7 +148,7 @@ Result<PointTable> point_table(const robot::Robot& robot, UnprovedBounds bounds,
   auto header = header_of(robot, bounds);
   if (!header) return tl::unexpected(header.error());
   PointTable table{*header, {}};
-  for (const auto& output : robot.outputs) table.entries.push_back(entry_of(robot, output, proved));
+  for (const auto& output : robot.outputs) table.entries.push_back(entry_of(robot, output, bounds, proved));
   for (const auto& input : robot.inputs) {
     auto entry = entry_of(robot, input);
     if (!entry) return tl::unexpected(entry.error());

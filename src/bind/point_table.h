@@ -29,7 +29,7 @@ struct PointTable {
 };
 
 // Levels of a proved motor change at most by this much a millisecond: full speed in a tenth of a second, which keeps
-// the supply's sag at starting below that of a hard start.
+// the supply's sag at starting below that of a hard start; by more where the bounds for unproved ports allow more.
 constexpr int motor_slope_permille_per_ms = 10;
 // A travel bound stands this share of the travel before each hard stop.
 constexpr double travel_inset = 0.02;

@@ -158,6 +158,13 @@ TEST_CASE("fingerprints change with what is enforced, and with nothing else") {
   }
 }
 
+TEST_CASE("a proved output may do whatever it might do unproved") {
+  const auto steep = point_table(tray_carrier_for_tests(), {250, 180, 45});
+  REQUIRE(steep);
+  CHECK(steep->entries[0].slope_permille_per_ms == 45);
+  CHECK(table_of(tray_carrier_for_tests()).entries[0].slope_permille_per_ms == motor_slope_permille_per_ms);
+}
+
 TEST_CASE("an analogue port without its ADC channel is refused") {
   robot::Robot robot = tray_carrier_for_tests();
   for (auto& port : robot.board.ports) port.adc_channel.reset();

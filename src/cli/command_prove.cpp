@@ -11,6 +11,8 @@
 namespace ringout::cli {
 namespace {
 
+constexpr double sure_enough = 0.9;  // as the agreement takes it
+
 void show(const ProveResult& result, const prove::SupplyFinding& supply, const Terminal& terminal) {
   terminal.print("\n" + agreement_text(result.agreement, terminal.colour()) + corrections_text(result.corrections) +
                  supply_text(supply));
@@ -70,7 +72,9 @@ Result<void> keep_findings(Bench& bench, const session::Proving& proving, const 
   if (auto coded = bench.session->coded()) kept.coded = std::move(*coded);
   std::vector<prove::Finding> tested;
   for (const auto& finding : proving.findings) {
-    if (finding.condition != prove::Condition::untested) tested.push_back(finding);
+    // What a proving that ended early did not come to is left as it was.
+    const bool sure = !proving.ended_early || finding.confidence >= sure_enough;
+    if (sure && finding.condition != prove::Condition::untested) tested.push_back(finding);
   }
   merge(kept, bench.robot, tested, today(), bench.link.stream->name());
   // The table shows everything that is known, also what was found earlier and still holds.
