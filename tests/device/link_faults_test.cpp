@@ -43,11 +43,11 @@ TEST_CASE("the cable out at every message of a whole proving") {
     bumps_when_whole = proving.evidence.bumps.size();
   }
   REQUIRE(messages > 200);
-  // Every message near the start, where each is of another kind; then every 61st, which meets every phase of a bump.
+  // Every message near the start, where each is of another kind; then every 149th, which meets every phase of a bump.
   // The very last only turns the samples off: by then nothing is to be lost.
   std::size_t kept_bumps = 0;
   std::size_t kept_findings = 0;
-  for (std::uint64_t cut = 0; cut < messages - 1; cut += cut < 20 ? 1 : 61) {
+  for (std::uint64_t cut = 0; cut < messages - 1; cut += cut < 12 ? 1 : 149) {
     CAPTURE(cut);
     Bench bench = make_bench("", Table::loaded);
     SimulatedPerson person(bench.twin->bystander());
