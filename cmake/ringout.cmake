@@ -4,7 +4,6 @@ set(CMAKE_CXX_STANDARD 20)
 set(CMAKE_CXX_STANDARD_REQUIRED ON)
 set(CMAKE_CXX_EXTENSIONS OFF)
 set(CMAKE_EXPORT_COMPILE_COMMANDS ON)
-set(CMAKE_POSITION_INDEPENDENT_CODE ON)
 
 option(RINGOUT_SANITIZE "Address and undefined-behaviour sanitizers" OFF)
 option(RINGOUT_THREAD_SANITIZE "Thread sanitizer" OFF)
@@ -20,7 +19,9 @@ if(MOLD_PROGRAM)
   add_link_options(-fuse-ld=mold)
 endif()
 
+find_package(fmt REQUIRED)
 add_library(ringout_options INTERFACE)
+target_link_libraries(ringout_options INTERFACE fmt::fmt)
 target_include_directories(ringout_options INTERFACE "${PROJECT_SOURCE_DIR}/src" "${PROJECT_SOURCE_DIR}")
 target_compile_options(ringout_options INTERFACE -Wall -Wextra -Wpedantic -Wconversion -Wshadow -Werror)
 if(RINGOUT_SANITIZE)
@@ -36,12 +37,30 @@ if(RINGOUT_FUZZ)
   target_compile_options(ringout_options INTERFACE -fsanitize=fuzzer-no-link)
 endif()
 
+# Most of a compilation is spent on the same library headers: they are precompiled once, for all parts and for all tests.
+# tools/check_headers.py sees to it that no header of ours leans on them.
+function(ringout_precompiled name)
+  add_library(${name} OBJECT "${PROJECT_SOURCE_DIR}/cmake/precompiled.cpp")
+  target_link_libraries(${name} PRIVATE ringout_options)
+  target_compile_options(${name} PUBLIC $<$<CXX_COMPILER_ID:GNU>:-fpch-preprocess>)
+  target_precompile_headers(${name} PRIVATE
+    <algorithm> <array> <cmath> <cstdint> <functional> <map> <memory> <optional> <span> <string> <string_view> <utility>
+    <variant> <vector> <fmt/format.h> <tl/expected.hpp> ${ARGN})
+endfunction()
+ringout_precompiled(ringout_precompiled_parts)
+if(BUILD_TESTING)
+  ringout_precompiled(ringout_precompiled_tests <doctest/doctest.h>)
+  add_library(ringout_test_main OBJECT "${PROJECT_SOURCE_DIR}/cmake/doctest_main.cpp")
+  target_link_libraries(ringout_test_main PRIVATE ringout_options)
+endif()
+
 # ringout_library(NAME SOURCES … LINKS … TESTS …): library ringout_NAME, and ringout_NAME_test with a ctest entry.
 # Headers are found from src/ ("robot/robot.h") or from the root ("wire/…", "agent/…").
 function(ringout_library name)
   cmake_parse_arguments(ARG "" "" "SOURCES;LINKS;TESTS;TEST_LINKS" ${ARGN})
   if(ARG_SOURCES)
     add_library(ringout_${name} STATIC ${ARG_SOURCES})
+    target_precompile_headers(ringout_${name} REUSE_FROM ringout_precompiled_parts)
     set(scope PUBLIC)
   else()
     add_library(ringout_${name} INTERFACE)
@@ -56,8 +75,9 @@ endfunction()
 # ringout_test(NAME SOURCES … LINKS …): a doctest program and its ctest entry, run from the root of the source tree.
 function(ringout_test name)
   cmake_parse_arguments(ARG "" "" "SOURCES;LINKS" ${ARGN})
-  add_executable(${name} ${ARG_SOURCES} "${PROJECT_SOURCE_DIR}/cmake/doctest_main.cpp")
-  target_link_libraries(${name} PRIVATE ringout_options ${ARG_LINKS})
+  add_executable(${name} ${ARG_SOURCES})
+  target_precompile_headers(${name} REUSE_FROM ringout_precompiled_tests)
+  target_link_libraries(${name} PRIVATE ringout_options ringout_test_main ${ARG_LINKS})
   target_compile_definitions(${name} PRIVATE RINGOUT_SOURCE_DIR="${PROJECT_SOURCE_DIR}"
                                              RINGOUT_BINARY_DIR="${PROJECT_BINARY_DIR}")
   add_test(NAME ${name} COMMAND ${name} WORKING_DIRECTORY "${PROJECT_SOURCE_DIR}")

@@ -1,0 +1,1 @@
+// Carries the precompiled headers of cmake/ringout.cmake; it has nothing of its own.
