@@ -1,0 +1,176 @@
+"""The table of deviations_test.py: what each deviations file is, and so what must be answered about it."""
+import dataclasses
+import tomllib
+
+OWNERS = {"mechanics": "Mira", "wiring": "Wim", "programming": "Petra"}
+
+
+@dataclasses.dataclass
+class Point:
+    """What must be said about one point. As it stands: a point that is as drawn."""
+    verdict: str = "proved"
+    condition: str = "answers"
+    sign: str = "as drawn"
+    found_port: str | None = ""  # "" : the drawn port
+    found: str = ""  # as the agreement table writes it; "": from port, sign and condition
+    drawn: str = ""
+    settled_by: str | None = None
+    what_to_do: tuple = ()
+    person_looked: bool = False
+
+    @property
+    def person(self):
+        return OWNERS.get(self.settled_by, "")
+
+
+@dataclasses.dataclass
+class Prove:
+    points: dict = dataclasses.field(default_factory=dict)  # those that are not proved
+    asked: tuple = ()  # proved, but only because a person looked
+    corrections: tuple = ()
+
+
+@dataclasses.dataclass
+class Bad:
+    reading: tuple = ()
+    remedy: tuple = ()
+    not_in_reading: tuple = ()
+
+
+@dataclasses.dataclass
+class Ready:
+    bad: dict = dataclasses.field(default_factory=dict)  # step -> Bad; all others are good, or not done after it
+
+
+@dataclasses.dataclass
+class Refused:
+    status: int
+    id: str
+    hint: tuple = ()
+
+
+@dataclasses.dataclass
+class Row:
+    name: str
+    before_load: Ready | None = None
+    load_refused: Refused | None = None
+    prove_refused: Refused | None = None
+    ready: Ready | None = None
+    prove: Prove | None = None
+    twin_only: Refused | None = None
+
+
+def wiring(**what):
+    return Point(verdict="disagrees", settled_by="wiring", **what)
+
+
+def no_current(*words):
+    """Neither current nor motion: where it is plugged in cannot be said, and which way it would turn neither."""
+    return Point(verdict="silent", condition="no current", sign="unknown", found_port=None, found="no answer",
+                 settled_by="wiring", what_to_do=words)
+
+
+def untested():
+    """A sensor of something that did not move has not been tested; nobody is to blame for it."""
+    return Point(verdict="untested", condition="untested", sign="unknown", found_port=None, found="not tested")
+
+
+GO = Ready()
+NOT_HERE = Refused(2, "link.not-on-emulated", ("--on twin:",))
+SWITCHES = {"lift_bottom": wiring(found_port="SW2", what_to_do=("from SW2 to SW1", 'port = "SW2"')),
+            "lift_top": wiring(found_port="SW1", what_to_do=("from SW1 to SW2", 'port = "SW1"'))}
+SWITCHES_CORRECTED = (("lift_bottom", "port", '"SW2"'), ("lift_top", "port", '"SW1"'))
+
+ROWS = [
+    # Two pairs of leads exchanged; everything else is as drawn, the clamp's potentiometer too. Only a person sees mist.
+    Row("connector_repair", ready=GO, prove=Prove(
+        points={"clamp": wiring(found_port="OUT6", what_to_do=("from OUT6 to OUT4", 'port = "OUT6"')),
+                "mist_pump": wiring(found_port="OUT4", what_to_do=("from OUT4 to OUT6", 'port = "OUT4"'),
+                                    person_looked=True), **SWITCHES},
+        corrections=(("clamp", "port", '"OUT6"'), ("mist_pump", "port", '"OUT4"'), *SWITCHES_CORRECTED))),
+    # The encoders' plugs, not their motors: each count is what its own drawing says, on the other's port.
+    Row("exchanged", ready=GO, prove=Prove(
+        points={"left_encoder": wiring(found_port="ENC2", what_to_do=("from ENC2 to ENC1", 'port = "ENC2"')),
+                "right_encoder": wiring(found_port="ENC1", what_to_do=("from ENC1 to ENC2", 'port = "ENC1"'))},
+        corrections=(("left_encoder", "port", '"ENC2"'), ("right_encoder", "port", '"ENC1"')))),
+    Row("on_port", prove=Prove(
+        points={"belt": wiring(found_port="OUT8", what_to_do=("from OUT8 to OUT5", 'port = "OUT8"'))},
+        corrections=(("belt", "port", '"OUT8"'),))),
+    # Motor leads or encoder channels: the count is the same for both, and a belt runs alike both ways: a person looked.
+    Row("leads_reversed", ready=GO, prove=Prove(
+        points={"belt": wiring(sign="reversed", person_looked=True,
+                               what_to_do=("exchange the two leads", "reversed = true"))},
+        corrections=(("belt", "reversed", "true"),))),
+    # The same, but the carriage's weight tells a rising lift from a sinking one: 8 kg on a screw of 8 mm a turn take
+    # 0.10 N*m, friction 0.14 N*m. So nobody need look.
+    Row("channels_swapped", ready=GO, prove=Prove(
+        points={"lift_encoder": wiring(sign="reversed", what_to_do=("exchange the two channels", "reversed = true"))},
+        corrections=(("lift_encoder", "reversed", "true"),))),
+    # One channel rocks by one count: it answers on its port, and cannot tell which way. The wheel itself is in order.
+    Row("channel_dead", ready=GO, prove=Prove(
+        points={"left_encoder": wiring(condition="one channel dead", sign="unknown", found="ENC1, one channel dead",
+                                       what_to_do=("one channel", "leads", "ENC1"))},
+        asked=("drive_left",))),
+    Row("open_wire", prove=Prove(
+        points={"clamp": no_current("fuse_deck", "lead"), "clamp_position": untested()})),
+    # The lead opens for a good third of the bumps: the motor is where it is drawn, and its encoder is in order.
+    Row("intermittent_wire", prove=Prove(
+        points={"drive_right": wiring(condition="intermittent", found="OUT2 reversed, intermittent",
+                                      what_to_do=("comes and goes", "lead"))})),
+    # One cause, two silent outputs, both led back to the same fuse. The first load on the belt's port takes no current.
+    Row("blown_protection",
+        ready=Ready({"load": Bad(reading=("no current at OUT5",), remedy=("fuse",))}),
+        prove=Prove(points={"clamp": no_current("fuse_deck"), "belt": no_current("fuse_deck"),
+                            "clamp_position": untested(), "belt_encoder": untested()})),
+    # Charge and age of the battery are no point's fault.
+    Row("weak_battery",
+        ready=Ready({"load": Bad(reading=("source", "drawn"), remedy=("battery's age and charge",))}), prove=Prove()),
+    Row("dead_device", prove=Prove(
+        points={"belt": no_current("fuse_deck", "winding"), "belt_encoder": untested(),
+                "range_ahead": Point(verdict="silent", condition="silent", sign="unknown", found_port=None,
+                                     found="no answer", settled_by="wiring", what_to_do=("range_ahead", "AN2"))})),
+    # A motor of another kind in the same gear: where and which way are as drawn, how strongly is not.
+    Row("wrong_device", prove=Prove(
+        points={"clamp": Point(verdict="disagrees", condition="weak", found="OUT4, weak", settled_by="mechanics",
+                               what_to_do=("another motor",))})),
+    # Current and no motion. Its encoder was not turned, so it is neither proved nor blamed.
+    Row("jammed", ready=GO, prove=Prove(
+        points={"belt": Point(verdict="disagrees", condition="jammed", sign="unknown", found="OUT5, jammed",
+                              settled_by="mechanics", what_to_do=("free belt", "may be hot")),
+                "belt_encoder": untested()})),
+    Row("end_switches_exchanged", ready=GO, prove=Prove(points=SWITCHES, corrections=SWITCHES_CORRECTED)),
+    # The controller's own: nothing has been loaded, except where the deviation itself is what was loaded long ago.
+    Row("old_firmware", twin_only=NOT_HERE, before_load=Ready({
+        "firmware": Bad(reading=("0.0.9",), remedy=("build the firmware", "load it")),
+        "table": Bad(reading=("no valid table",), remedy=("'load'",))})),
+    # Clamp and belt on each other's ports; nothing else differs between the two wirings. Loading puts it right.
+    Row("stale_table",
+        before_load=Ready({"table": Bad(
+            reading=("clamp", "belt"), remedy=("'load'",),
+            not_in_reading=("drive_left", "drive_right", "lift", "mist_pump", "warning_lamp", "encoder",
+                            "tray_present", "clamp_position", "range_ahead"))}),
+        prove_refused=Refused(1, "session.other-table", ("'load'",)), ready=GO),
+    # Other names: the program's build is asked for, and a table for these names is refused.
+    Row("other_program", twin_only=NOT_HERE,
+        before_load=Ready({"program": Bad(remedy=("other names", "build")),
+                           "table": Bad(reading=("no valid table",), remedy=())}),
+        load_refused=Refused(1, "link.table-other-names", ("build",))),
+]
+
+
+def drawn_points(root, wanted):
+    """What must be said about every point of the robot file, in its order."""
+    robot = tomllib.loads((root / "examples" / "tray_carrier" / "robot.toml").read_text())
+    points = {}
+    for drawn in robot["output"] + robot["input"]:
+        reverse = drawn.get("reversed", False)
+        point = dataclasses.replace(wanted.points.get(drawn["name"], Point()))
+        point.person_looked = point.person_looked or drawn["name"] in wanted.asked
+        point.drawn = drawn["port"] + (" reversed" if reverse else "")
+        if point.found_port == "":
+            point.found_port = drawn["port"]
+        if point.found == "":
+            turned = reverse != (point.sign == "reversed")
+            point.found = point.found_port + (" reversed" if turned else "")
+        points[drawn["name"]] = point
+    return points
