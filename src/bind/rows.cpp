@@ -102,6 +102,16 @@ void draw_lines(Drawing& d, Place left, double room, std::vector<std::string> li
   }
 }
 
+// A text too wide for its column on two lines, broken at the last space that fits.
+std::vector<std::string> in_two(const std::string& text, double room) {
+  const auto fits = [room](const std::string& part) { return text_width(part, 2.4, Weight::regular) <= room; };
+  if (fits(text)) return {text};
+  std::size_t space = text.rfind(' ');
+  while (space != std::string::npos && space > 0 && !fits(text.substr(0, space))) space = text.rfind(' ', space - 1);
+  if (space == std::string::npos || space == 0) return {text};
+  return {text.substr(0, space), text.substr(space + 1)};
+}
+
 void draw_mechanism(Drawing& d, const robot::Robot& robot, const Row& row, Place device_right) {
   const double left = sheet::mechanism + 1.0;
   const double sense_room = sheet::verdict - sheet::senses - 3.0;
@@ -121,7 +131,10 @@ void draw_mechanism(Drawing& d, const robot::Robot& robot, const Row& row, Place
     draw_link(d, device_right, {left, row.y}, row.name());
     d.line({left, row.y - 2.0}, {left, row.y + 2.0}, "class=\"inner\"");
   }
-  draw_lines(d, {left + 2.0, row.y}, sheet::senses - left - 3.5, {watched_by(*row.input), row.input->hand_action});
+  const double room = sheet::senses - left - 3.5;
+  std::vector<std::string> lines{watched_by(*row.input)};
+  for (const std::string& line : in_two(row.input->hand_action, room)) lines.push_back(line);
+  draw_lines(d, {left + 2.0, row.y}, room, lines);
   const InputScale scale = scale_of(robot, *row.input);
   draw_lines(d, {sheet::senses + 1.0, row.y}, sense_room, {words_of(scale), row.input->reversed ? "reversed" : ""});
 }

@@ -5,6 +5,7 @@
 #include <functional>
 #include <map>
 
+#include "base/diagnostic.h"
 #include "cli/version.h"
 
 namespace ringout::cli {
@@ -177,6 +178,19 @@ Command chosen(Draft& d, const std::string& name) {
   return by_name.at(name)();
 }
 
+// The library would only say that a command is missing.
+std::optional<Error> unknown_command(const CLI::App& app, std::span<const std::string> words) {
+  if (words.empty() || words.front().starts_with("-")) return std::nullopt;
+  std::vector<std::string> names;
+  for (const CLI::App* known : app.get_subcommands([](const CLI::App*) { return true; })) {
+    if (known->get_name() == words.front()) return std::nullopt;
+    names.push_back(known->get_name());
+  }
+  const std::string near = nearest(words.front(), names);
+  return Error{ErrorKind::bad_input, "cli.unknown-command", "there is no command " + words.front(),
+               (near.empty() ? "" : "did you mean " + near + "? ") + std::string("see: ringout --help")};
+}
+
 }  // namespace
 
 Result<std::variant<Invocation, HelpText>> parse_arguments(std::span<const std::string> words) {
@@ -191,6 +205,7 @@ Result<std::variant<Invocation, HelpText>> parse_arguments(std::span<const std::
       "4 stopped for safety, 70 a bug of ringout, 130 interrupted. docs/commands.md has examples.");
   add_paper_commands(app, draft);
   add_bench_commands(app, draft);
+  if (const auto wrong = unknown_command(app, words)) return tl::unexpected<Error>(*wrong);
   std::vector<std::string> reversed(words.rbegin(), words.rend());  // the library takes them from the back
   try {
     app.parse(reversed);
@@ -204,7 +219,8 @@ Result<std::variant<Invocation, HelpText>> parse_arguments(std::span<const std::
   } catch (const CLI::ParseError& wrong) {
     const auto subcommands = app.get_subcommands();
     const std::string of = subcommands.empty() ? "" : subcommands.front()->get_name() + " ";
-    return failure(ErrorKind::bad_input, "cli.usage", wrong.what(), "see: ringout " + of + "--help");
+    const std::string what = words.empty() ? "which command?" : wrong.what();
+    return failure(ErrorKind::bad_input, "cli.usage", what, "see: ringout " + of + "--help");
   }
   Invocation invocation = draft.invocation;
   invocation.name = app.get_subcommands().front()->get_name();

@@ -4,6 +4,7 @@
 
 #include <random>
 
+#include "cli/paced_stream.h"
 #include "cli/places.h"
 #include "cli/tables.h"
 #include "os/files.h"
@@ -47,7 +48,7 @@ Result<void> choose_person(const BenchRequest& request, const Terminal& terminal
                    hardware ? "run it in a terminal"
                             : "run it in a terminal; on a simulated robot --acknowledge or --answers FILE will do");
   }
-  bench.person = std::make_unique<TerminalPerson>(terminal);
+  bench.person = std::make_unique<TerminalPerson>(terminal, bench.link.bystander);
   bench.person_words = "at the terminal";
   return {};
 }
@@ -129,6 +130,10 @@ Result<std::unique_ptr<Bench>> open_bench(const BenchRequest& request, const Fol
   if (!bench->link.note.empty()) terminal.print("note: " + bench->link.note + "\n");
   if (bench->link.bystander != nullptr && bench->person_words != "at the terminal") {
     terminal.print("simulated robot; nobody real is asked: " + bench->person_words + " takes the person's part\n");
+  }
+  const bool handled = request.moves == Moves::outputs && bench->person_words == "at the terminal";
+  if (bench->link.bystander != nullptr && (handled || request.pace == Pace::of_the_clock)) {
+    bench->link.stream = std::make_unique<PacedStream>(std::move(bench->link.stream), wall_clock());
   }
   os::catch_interrupts();
   build_session(request, terminal, *bench);

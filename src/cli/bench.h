@@ -27,6 +27,7 @@ struct Bench {
 };
 
 enum class Moves { nothing, outputs };
+enum class Pace { as_fast_as_can_be, of_the_clock };  // of a simulated robot that nobody at the terminal handles
 enum class Finds { nothing, something };
 
 // What to open, and for what. The observer hears every event after it was printed.
@@ -36,6 +37,7 @@ struct BenchRequest {
   std::string found = {};  // path; empty: found.json beside the robot file
   Moves moves = Moves::nothing;
   Finds finds = Finds::nothing;
+  Pace pace = Pace::as_fast_as_can_be;
   session::Observer also = {};
 };
 

@@ -22,7 +22,10 @@ std::string redrawn(const std::string& table, std::size_t lines_before) {
 }  // namespace
 
 Outcome run(const MetersCommand& command, const Folders& catalogues, const Terminal& terminal) {
-  auto bench = open_bench({.robot = command.robot, .link = command.link}, catalogues, terminal);
+  auto bench = open_bench({.robot = command.robot,
+                           .link = command.link,
+                           .pace = terminal.redraws() ? Pace::of_the_clock : Pace::as_fast_as_can_be},
+                          catalogues, terminal);
   if (!bench) return failed(bench.error());
   session::Session& session = *(*bench)->session;
   if (auto opened = session.open(); !opened) return failed(opened.error());

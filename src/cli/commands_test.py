@@ -4,11 +4,16 @@
 commands_test.py PROGRAM SOURCE_ROOT
 """
 import json
+import os
 import pathlib
+import pty
+import select
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
+import time
 import unittest
 
 import jsonschema
@@ -143,6 +148,68 @@ class Commands(unittest.TestCase):
         self.assertTrue(all(stale[point] == "stale" for point in changed), stale)
         self.document("load", "robot.toml", *REPAIR)
         self.assertTrue(self.document("prove", "robot.toml", *REPAIR)["result"]["ready"])
+
+
+    def test_interrupt(self):
+        self.document("load", "robot.toml", *LINK)
+        proving = subprocess.Popen([PROGRAM, "prove", "robot.toml", *LINK], cwd=self.work, stdin=subprocess.DEVNULL,
+                                   stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+        for line in proving.stdout:
+            if line.startswith("bump"):
+                proving.send_signal(signal.SIGINT)
+                break
+        out, error = proving.communicate(timeout=60)
+        self.assertEqual(proving.returncode, 130, out + error)
+        self.assertIn("outputs are off", error)
+
+    def test_twin_behind_a_pseudo_terminal(self):
+        served = subprocess.Popen([PROGRAM, "twin", "robot.toml"], cwd=self.work, stdin=subprocess.PIPE,
+                                  stdout=subprocess.PIPE, text=True)
+        try:
+            path = served.stdout.readline().split()[-1]
+            ready = self.document("load", "robot.toml", "--on", path)["result"]
+            self.assertGreater(ready["bytes"], 400)
+            refused = self.document("prove", "robot.toml", "--on", path, "--acknowledge", status=2)
+            self.assertEqual(refused["error"]["id"], "cli.acknowledge-on-hardware")
+        finally:
+            served.send_signal(signal.SIGINT)
+            served.communicate(timeout=30)
+        self.assertEqual(served.returncode, 0)
+
+    def test_a_person_at_the_terminal(self):
+        """Jogs a lamp on the twin: cautions by line, hands by key, the run control by a repeating space bar."""
+        self.document("load", "robot.toml", *LINK)
+        person, terminal = pty.openpty()
+        jog = subprocess.Popen([PROGRAM, "jog", "robot.toml", "warning_lamp", "40", "--for", "0.4", "--on", "twin"],
+                               cwd=self.work, stdin=terminal, stdout=terminal, stderr=terminal, close_fds=True)
+        os.close(terminal)
+        give_up = time.monotonic() + 60
+        shown = ""
+        clearances = 0
+        answers = {"Write yes": b"yes\n", "open the supply disconnect": b"d", "close the supply disconnect": b"d"}
+        asked = set()
+        while jog.poll() is None:
+            if select.select([person], [], [], 0.03)[0]:
+                try:
+                    shown += os.read(person, 4096).decode(errors="replace")
+                except OSError:
+                    break
+            for text, answer in answers.items():
+                if text in shown and text not in asked:
+                    asked.add(text)
+                    os.write(person, answer)
+            if shown.count("number: ") > clearances:  # "is there room to both ends?"
+                clearances += 1
+                os.write(person, b"1\n")
+            if "hold the run control" in shown:
+                os.write(person, b" ")  # the key repeats
+            if time.monotonic() > give_up:
+                jog.kill()
+        jog.wait(timeout=30)
+        os.close(person)
+        self.assertEqual(jog.returncode, 0, shown)
+        self.assertEqual(asked, set(answers), shown)
+        self.assertRegex(shown, "moved for 0[.][01]")  # unproved: no longer than the bound for any device
 
 
 if __name__ == "__main__":

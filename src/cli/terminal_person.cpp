@@ -8,6 +8,7 @@
 
 #include "os/clock.h"
 #include "os/interrupts.h"
+#include "session/answers_person.h"
 
 namespace ringout::cli {
 namespace {
@@ -42,6 +43,7 @@ Result<std::string> read_line() {
 Result<std::string> TerminalPerson::choose(const session::Question& question) {
   keys_.reset();
   std::string text = "\n" + wrapped(question.text, 98, 0) + "\n";
+  if (question.topic == session::Topic::what_acted) text += seen();
   for (std::size_t i = 0; i < question.choices.size(); ++i) {
     text += fmt::format("  {:>2}  {}\n", i + 1, question.choices[i].text);
   }
@@ -79,16 +81,34 @@ Result<void> TerminalPerson::begin(const session::HandAction& action) {
   std::string text = wrapped(action.text, 98, 0) + "\n";
   if (action.hand != session::Hand::watch) text += "  d: done    c: cannot be done\n";
   terminal_.print(text);
-  if (action.hand == session::Hand::watch || take_keys()) return {};
+  if (action.hand == session::Hand::watch) {
+    return hands_ != nullptr ? session::carry_out(*hands_, action) : Result<void>{};
+  }
+  if (take_keys()) return {};
   return failure(ErrorKind::bad_input, "terminal.none", "hands cannot be reported without a terminal",
                  "run it in a terminal, or give a file with --answers");
 }
 
-session::Progress TerminalPerson::progress(const session::HandAction&) {
+// What the simulated robot would show her.
+std::string TerminalPerson::seen() const {
+  if (hands_ == nullptr) return "";
+  const auto looked = hands_->look();
+  if (!looked) return "";
+  std::string text;
+  for (const auto& one : *looked) {
+    text += (text.empty() ? "" : ", ") + one.point + (one.direction > 0 ? " +" : one.direction < 0 ? " -" : " on");
+  }
+  return "  (simulated robot; to be seen: " + (text.empty() ? "nothing" : text) + ")\n";
+}
+
+session::Progress TerminalPerson::progress(const session::HandAction& action) {
   if (!take_keys()) return session::Progress::cannot;
   const auto key = keys_->next(os::monotonic_now());
   if (!key) return session::Progress::waiting;
-  if (*key == 'd' || *key == '\n' || *key == '\r') return session::Progress::done;
+  if (*key == 'd' || *key == '\n' || *key == '\r') {
+    const bool done = hands_ == nullptr || session::carry_out(*hands_, action).has_value();
+    return done ? session::Progress::done : session::Progress::cannot;
+  }
   return *key == 'c' ? session::Progress::cannot : session::Progress::waiting;
 }
 

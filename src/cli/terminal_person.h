@@ -7,6 +7,7 @@
 #include "cli/terminal.h"
 #include "os/hold_key.h"
 #include "os/terminal_keys.h"
+#include "plant/bystander.h"
 #include "session/person.h"
 
 namespace ringout::cli {
@@ -17,7 +18,8 @@ namespace ringout::cli {
 
 class TerminalPerson : public session::Person {
  public:
-  explicit TerminalPerson(const Terminal& terminal) : terminal_(terminal) {}
+  // On a simulated robot `hands` does what she says is done, and tells what there is to be seen; else null.
+  TerminalPerson(const Terminal& terminal, plant::Bystander* hands) : terminal_(terminal), hands_(hands) {}
 
   [[nodiscard]] Result<std::string> choose(const session::Question& question) override;
   [[nodiscard]] Result<void> acknowledge(const std::vector<std::string>& cautions) override;
@@ -30,7 +32,10 @@ class TerminalPerson : public session::Person {
  private:
   [[nodiscard]] bool take_keys();
 
+  [[nodiscard]] std::string seen() const;
+
   const Terminal& terminal_;
+  plant::Bystander* hands_;
   std::optional<os::TerminalKeys> keys_;  // only while single keys are wanted
   os::HoldKey hold_;
 };
