@@ -14,8 +14,9 @@ namespace {
 
 constexpr double never = -std::numeric_limits<double>::infinity();
 constexpr std::size_t no_seat = std::numeric_limits<std::size_t>::max();
-constexpr double drawn_spread = 0.35;  // of an answer that is as drawn, in its logarithm: friction, load, tolerances
+constexpr double drawn_spread = 0.27;  // of an answer that is as drawn, in its logarithm: friction, load, tolerances
 constexpr double on_off_spread = 0.3;  // cold filaments and pumps draw more than their steady current
+constexpr double odd_decay = 0.8;      // how fast odder strengths grow rarer, in their logarithm
 constexpr double jam_spread = 0.25;
 constexpr double motor_load_spread = 0.45;  // of a motor's current, in its logarithm
 constexpr double odd_load_spread = 0.8;     // of another motor than drawn, or another load
@@ -32,13 +33,14 @@ std::array<double, strengths> strength_log_prior(Condition condition, double spr
   std::vector<double> all;
   for (std::size_t g = 0; g < strengths; ++g) {
     const double s = strength_grid()[g];
-    const double z = std::log(s) / spread;
+    // What comes and goes may be odd in its size as well.
+    const double z = std::log(s) / (condition == Condition::intermittent ? 2.0 * spread : spread);
     switch (condition) {
       case Condition::weak:
-        logs[g] = s <= 0.6 && s >= least ? 0.0 : never;
+        logs[g] = s <= 0.6 && s >= least ? std::log(s / 0.6) / odd_decay : never;
         break;
       case Condition::strong:
-        logs[g] = s >= 1.7 ? 0.0 : never;
+        logs[g] = s >= 1.7 ? -std::log(s / 1.7) / odd_decay : never;
         break;
       default:
         logs[g] = -0.5 * z * z;
@@ -74,47 +76,31 @@ bool turns(const robot::Robot& robot, const robot::Output& o) {
   return o.mechanism.has_value() && robot.device_of(o.device).as<robot::MotorDevice>() != nullptr;
 }
 
-// How often a sensor in this state jumps or wanders while it rests.
-double restless_chance(SensorState state) {
+// How often a sensor in this state keeps so while nothing moves.
+double rest_chance(SensorState state, Rest rest) {
   switch (state) {
     case SensorState::comes_and_goes_up:
     case SensorState::comes_and_goes_down:
+      return rest == Rest::jumps ? 0.75 : rest == Rest::wanders ? 0.1 : 0.15;
     case SensorState::silent:
-      return 0.5;
+      return rest == Rest::jumps ? 0.05 : rest == Rest::wanders ? 0.45 : 0.5;
     default:
-      return 0.01;
+      return rest == Rest::still ? 0.985 : rest == Rest::wanders ? 0.01 : 0.005;
   }
 }
 
 // Against the average sensor, so that it tells the sensor's states apart and says nothing about who sits where.
-double restless_log(SensorState state, bool restless, robot::PointKind kind) {
+double rest_log(SensorState state, Rest rest, robot::PointKind kind) {
   double average = 0.0;
   for (std::size_t t = 0; t < sensor_states; ++t) {
     const auto s = static_cast<SensorState>(t);
-    average += std::exp(sensor_state_log_prior(s, kind)) * restless_chance(s);
+    average += std::exp(sensor_state_log_prior(s, kind)) * rest_chance(s, rest);
   }
-  const double chance = restless_chance(state);
-  return restless ? std::log(chance / average) : std::log((1.0 - chance) / (1.0 - average));
+  return std::log(rest_chance(state, rest) / average);
 }
 
 bool steady_sensor(SensorState s) {
   return s == SensorState::up || s == SensorState::down;
-}
-
-// Out and back may differ (weight, friction, slack) by some factor that repeats from bump to bump: the mean over it.
-template <class LogOf>
-double over_sides(LogOf log_of) {
-  constexpr std::array<double, 5> factors = {0.67, 0.82, 1.0, 1.22, 1.49};           // steps of 0.2 in the logarithm
-  constexpr std::array<double, 5> log_shares = {-2.91, -1.41, -0.91, -1.41, -2.91};  // normal, 0.2 wide
-  double top = never;
-  std::array<double, 5> logs{};
-  for (std::size_t i = 0; i < factors.size(); ++i) {
-    logs[i] = log_shares[i] + log_of(factors[i]);
-    top = std::max(top, logs[i]);
-  }
-  double sum = 0.0;
-  for (const double l : logs) sum += l > top - 20.0 ? std::exp(l - top) : 0.0;
-  return top + std::log(sum);
 }
 
 Steadiness steadiness(const OutputState& s) {
@@ -181,7 +167,7 @@ void learn_drift(std::vector<std::vector<Response>>& by_bridge) {
     for (Response* r : all) {
       if (c >= r->moved.size()) continue;
       r->moved[c].error = std::hypot(r->moved[c].error, 1.5 * drift);
-      if (drift > wandering) r->restless[c] = true;
+      if (drift > wandering) r->rest[c] = std::max(r->rest[c], Rest::wanders);
     }
   }
   for (std::size_t e = 0; e < all[0]->encoders.size(); ++e) {
@@ -258,10 +244,10 @@ const robot::Input* Explanations::sensor_of(std::size_t output, robot::PointKind
   return nullptr;
 }
 
-template <class LogOf, class JamOf, class RestOf, class RestlessIn>
+template <class LogOf, class ReadingOf, class JamOf, class RestOf, class RestIn>
 Explanations::SensorLogs Explanations::sensor_logs(std::size_t output, std::size_t bridge, const robot::Input& input,
-                                                   LogOf log_of, JamOf jam_of, RestOf rest_of,
-                                                   RestlessIn restless_in) const {
+                                                   LogOf log_of, ReadingOf reading_of, JamOf jam_of, RestOf rest_of,
+                                                   RestIn rest_in) const {
   const double per_radian = steps_per_radian(robot_, input);
   const double slack = slack_steps(robot_, input);
   SensorLogs out;
@@ -277,6 +263,7 @@ Explanations::SensorLogs Explanations::sensor_logs(std::size_t output, std::size
     }
     for (const bool outward : {true, false}) {
       std::vector<ExpectedSteps> half;
+      std::vector<Reading> readings;
       double rest = 0.0;
       for (const Response& r : by_bridge_[bridge]) {
         if ((r.level > 0) != outward) continue;
@@ -289,22 +276,28 @@ Explanations::SensorLogs Explanations::sensor_logs(std::size_t output, std::size
         // What comes and goes has a share of its own in every bump already.
         const bool steadily = steadiness(state) == Steadiness::steady && steady_sensor(static_cast<SensorState>(t));
         for (std::size_t g = 0; g < strengths; ++g) {
-          const auto at_side = [&](double side) {
-            double sum = -rest;
+          double sum = -rest;
+          if (steadily) {
+            readings.clear();
             for (const ExpectedSteps& x : half) {
-              sum += log_of(x, static_cast<SensorState>(t), side * strength_grid()[g], steadiness(state));
+              if (const auto r = reading_of(x, static_cast<SensorState>(t), strength_grid()[g])) readings.push_back(*r);
             }
-            return sum;
-          };
-          out.logs[s][t][g] += steadily ? over_sides(at_side) : at_side(1.0);
+            sum += repeats_log(readings);
+          } else {
+            for (const ExpectedSteps& x : half) {
+              sum += log_of(x, static_cast<SensorState>(t), strength_grid()[g], steadiness(state));
+            }
+          }
+          out.logs[s][t][g] += sum;
         }
       }
     }
   }
-  const bool restless = std::any_of(by_bridge_[bridge].begin(), by_bridge_[bridge].end(), restless_in);
+  Rest rest = Rest::still;
+  for (const Response& r : by_bridge_[bridge]) rest = std::max(rest, rest_in(r));
   for (auto& by_state : out.logs) {
     for (std::size_t t = 0; t < sensor_states; ++t) {
-      for (double& l : by_state[t]) l += restless_log(static_cast<SensorState>(t), restless, input.kind);
+      for (double& l : by_state[t]) l += rest_log(static_cast<SensorState>(t), rest, input.kind);
     }
   }
   for (const std::size_t s : {2U, 4U}) {
@@ -326,9 +319,12 @@ const Explanations::SensorLogs& Explanations::encoder_logs(std::size_t output, s
       [&](const ExpectedSteps& x, SensorState t, double g, Steadiness steady) {
         return seen(*x.response) ? encoder_log(x, port, t, g, steady) : 0.0;
       },
+      [&](const ExpectedSteps& x, SensorState t, double g) {
+        return seen(*x.response) ? std::optional(encoder_reading(x, port, t, g)) : std::nullopt;
+      },
       [&](const Response& r, double slack) { return seen(r) ? encoder_jam_log(r, port, slack) : 0.0; },
       [&](const Response& r) { return seen(r) ? encoder_rest_log(r, port) : 0.0; },
-      [&](const Response& r) { return seen(r) && r.encoders[port].quiet_changes > 0; });
+      [&](const Response& r) { return seen(r) && r.encoders[port].quiet_changes > 0 ? Rest::jumps : Rest::still; });
   return encoders_.emplace(key, std::move(logs)).first->second;
 }
 
@@ -345,9 +341,12 @@ const Explanations::SensorLogs& Explanations::analogue_logs(std::size_t output, 
       [&](const ExpectedSteps& x, SensorState t, double g, Steadiness steady) {
         return seen(*x.response) ? analogue_log(x, *channel, t, g, steady) : 0.0;
       },
+      [&](const ExpectedSteps& x, SensorState t, double g) {
+        return seen(*x.response) ? std::optional(analogue_reading(x, *channel, t, g)) : std::nullopt;
+      },
       [&](const Response& r, double slack) { return seen(r) ? analogue_jam_log(r, *channel, slack) : 0.0; },
       [&](const Response& r) { return seen(r) ? analogue_rest_log(r, *channel) : 0.0; },
-      [&](const Response& r) { return seen(r) && r.restless[*channel]; });
+      [&](const Response& r) { return seen(r) ? r.rest[*channel] : Rest::still; });
   return analogues_.emplace(key, std::move(logs)).first->second;
 }
 
@@ -416,7 +415,7 @@ bool Explanations::small_motion(std::size_t output, std::size_t bridge) const {
   const robot::Mechanism& m = *robot_.outputs[output].mechanism;
   return std::all_of(by_bridge_[bridge].begin(), by_bridge_[bridge].end(), [&](const Response& r) {
     const double radians = expected(output, r, Way::positive).shaft_rad;
-    return m.radius ? radians * m.radius->si < 0.003 : radians < 0.08;
+    return m.radius ? radians * m.radius->si < 0.003 : radians < 0.05;
   });
 }
 

@@ -70,9 +70,9 @@ class Explanations {
   [[nodiscard]] Explanation explain(std::size_t output, std::size_t bridge, Seat encoder, Seat analogue);
   [[nodiscard]] const SensorLogs& encoder_logs(std::size_t output, std::size_t bridge, std::size_t port);
   [[nodiscard]] const SensorLogs& analogue_logs(std::size_t output, std::size_t bridge, std::size_t port);
-  template <class LogOf, class JamOf, class RestOf, class RestlessIn>
+  template <class LogOf, class ReadingOf, class JamOf, class RestOf, class RestIn>
   [[nodiscard]] SensorLogs sensor_logs(std::size_t output, std::size_t bridge, const robot::Input& input, LogOf log_of,
-                                       JamOf jam_of, RestOf rest_of, RestlessIn restless_in) const;
+                                       ReadingOf reading_of, JamOf jam_of, RestOf rest_of, RestIn rest_in) const;
   [[nodiscard]] StrengthLogs load_logs(std::size_t output, std::size_t bridge, const OutputState& state) const;
   [[nodiscard]] double motor_load_log(std::size_t output, std::size_t bridge, const OutputState& state) const;
   [[nodiscard]] double place_log(std::size_t output, std::size_t bridge) const;

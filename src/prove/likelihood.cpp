@@ -19,6 +19,9 @@ const double log_missed = std::log(no_activity_missed);
 const double log_restless_seen = std::log(0.9);
 const double log_restless_not = std::log(0.1);
 const double log_half = std::log(0.5);
+// A held gear mostly stays where it is; now and then its slack is taken up.
+const double log_at_rest = std::log(0.85);
+const double log_in_slack = std::log(0.15);
 constexpr std::size_t shares = 11;  // of the strength, for what comes and goes: 0, 0.1 … 1
 
 // Width of the uniform part and its logarithm with the share of it.
@@ -38,7 +41,7 @@ double normal_or_rare_log(double x, double error, const Rare& tail) {
   return log_add(log_normal, tail.log_density);
 }
 
-// Mean over the shares of a motion that comes and goes.
+// Mean over the shares of a motion that comes and goes: a quarter of the time it happens to stay on throughout.
 template <class LogOf>
 double over_shares(LogOf log_of) {
   std::array<double, shares> logs{};
@@ -48,8 +51,11 @@ double over_shares(LogOf log_of) {
     top = std::max(top, logs[i]);
   }
   double sum = 0.0;
-  for (const double l : logs) sum += l > top - 20.0 ? std::exp(l - top) : 0.0;
-  return top + std::log(sum / shares);
+  for (std::size_t i = 0; i < shares; ++i) {
+    const double weight = i + 1 == shares ? 0.25 : 0.75 / (shares - 1);
+    sum += logs[i] > top - 20.0 ? weight * std::exp(logs[i] - top) : 0.0;
+  }
+  return top + std::log(sum);
 }
 
 double square_root_of_sum(double a, double b, double c) {
@@ -88,7 +94,47 @@ double moved_count_log(const EncoderAnswer& a, double steps, double slack) {
   return active + normal_or_rare_log(a.delta - steps, error, rare_counts);
 }
 
+constexpr double repeat_spread = 0.025;  // one bump against the next, the same way
+constexpr double slack_left = 0.3;       // share of the slack that a repeat may still differ by
+constexpr double side_spread = 0.15;     // out against back
+
 }  // namespace
+
+Reading encoder_reading(const ExpectedSteps& x, std::size_t e, SensorState state, double strength) {
+  const EncoderAnswer& a = x.response->encoders[e];
+  const double steps = (state == SensorState::down ? -1.0 : 1.0) * x.steps * strength;
+  const bool must_change = std::abs(steps) > 4.0 + 2.0 * x.slack;
+  return {.delta = a.delta,
+          .wanted = steps,
+          .error = square_root_of_sum(repeat_spread * steps, rest_error(a) + 0.7, slack_left * x.slack),
+          .log_extra = must_change ? activity_log(a, true) : log_half};
+}
+
+Reading analogue_reading(const ExpectedSteps& x, std::size_t c, SensorState state, double strength) {
+  const Change& m = x.response->moved[c];
+  const double steps = (state == SensorState::down ? -1.0 : 1.0) * x.steps * strength;
+  return {.delta = m.delta,
+          .wanted = steps,
+          .error = square_root_of_sum(repeat_spread * steps, m.error + 0.5, slack_left * x.slack)};
+}
+
+double repeats_log(const std::vector<Reading>& readings) {
+  if (readings.empty()) return 0.0;
+  constexpr double s2 = side_spread * side_spread;
+  double a = 1.0 / s2;
+  double b = 1.0 / s2;
+  double log_p = -0.5 / s2 - std::log(side_spread);
+  double extra = 0.0;
+  for (const Reading& r : readings) {
+    const double e2 = r.error * r.error;
+    a += r.wanted * r.wanted / e2;
+    b += r.wanted * r.delta / e2;
+    log_p += -0.5 * r.delta * r.delta / e2 - std::log(r.error) - 0.9189385332046727;
+    extra += r.log_extra;
+  }
+  log_p += 0.5 * b * b / a - 0.5 * std::log(a);
+  return extra + log_add(log_p, static_cast<double>(readings.size()) * rare_counts.log_density);
+}
 
 const OverStrength& strength_grid() {
   static const OverStrength grid = [] {
@@ -133,8 +179,8 @@ double encoder_rest_log(const Response& r, std::size_t e) {
 
 double encoder_jam_log(const Response& r, std::size_t e, double slack) {
   const EncoderAnswer& a = r.encoders[e];
-  const double within = std::log(0.5) + normal_or_rare_log(a.delta, rest_error(a) + slack, rare_counts);
-  return std::log(0.5) + log_add(encoder_rest_log(r, e), within);
+  const double within = log_half + normal_or_rare_log(a.delta, rest_error(a) + slack, rare_counts);
+  return log_add(log_at_rest + encoder_rest_log(r, e), log_in_slack + within);
 }
 
 double analogue_log(const ExpectedSteps& x, std::size_t c, SensorState state, double strength, Steadiness output) {
@@ -172,7 +218,7 @@ double analogue_rest_log(const Response& r, std::size_t c) {
 
 double analogue_jam_log(const Response& r, std::size_t c, double slack) {
   const double within = normal_or_rare_log(r.moved[c].delta, r.moved[c].error + slack, rare_counts);
-  return std::log(0.5) + log_add(analogue_rest_log(r, c), within);
+  return log_add(log_at_rest + analogue_rest_log(r, c), log_in_slack + within);
 }
 
 double load_log(const Load& load, double expected, double spread, Steadiness output) {
@@ -183,7 +229,7 @@ double load_log(const Load& load, double expected, double spread, Steadiness out
   double gaps = 0.0;
   if (load.gaps_visible) {
     const bool seen = load.gaps > 0.0;
-    gaps = output == Steadiness::comes_and_goes ? std::log(seen ? 0.7 : 0.3) : std::log(seen ? 0.01 : 0.99);
+    gaps = output == Steadiness::comes_and_goes ? std::log(seen ? 0.4 : 0.6) : std::log(seen ? 0.004 : 0.996);
   }
   if (output == Steadiness::steady) return gaps + at(expected);
   return gaps + over_shares([&](double share) { return at(share * expected); });

@@ -27,6 +27,22 @@ struct ExpectedSteps {
   double slack = 0.0;
 };
 
+// One bump's reading of a steady sensor under a steady output: what it changed by, what it should have, and the error.
+struct Reading {
+  double delta = 0.0;
+  double wanted = 0.0;
+  double error = 1.0;
+  double log_extra = 0.0;  // whether it was active at all
+};
+[[nodiscard]] Reading encoder_reading(const ExpectedSteps& x, std::size_t e, SensorState state, double strength);
+[[nodiscard]] Reading analogue_reading(const ExpectedSteps& x, std::size_t c, SensorState state, double strength);
+
+// All bumps of one direction: d_i = f w_i + noise_i with one factor f ~ N(1, s^2) for all of them (weight, friction
+// and slack make out and back differ, repeats agree), integrated in closed form:
+//   A = 1/s^2 + sum w^2/e^2,  B = 1/s^2 + sum w d/e^2
+//   log p = sum(-d^2/(2 e^2) - log(e sqrt(2 pi))) - 1/(2 s^2) + B^2/(2 A) - log s - log(A)/2
+[[nodiscard]] double repeats_log(const std::vector<Reading>& readings);
+
 // Encoder port `e`; `output` comes_and_goes lets every bump have its own share of the strength.
 [[nodiscard]] double encoder_log(const ExpectedSteps& x, std::size_t e, SensorState state, double strength,
                                  Steadiness output);

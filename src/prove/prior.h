@@ -13,8 +13,8 @@ inline constexpr double not_drawn = 0.003;  // the port drives something that is
 
 // An output device's condition.
 inline constexpr double reversed = 0.03;
-inline constexpr double weak = 0.015;
-inline constexpr double strong = 0.008;
+inline constexpr double weak = 0.03;
+inline constexpr double strong = 0.02;
 inline constexpr double intermittent = 0.02;
 inline constexpr double jammed = 0.015;
 
@@ -22,7 +22,7 @@ inline constexpr double jammed = 0.015;
 inline constexpr double sensor_displaced = 0.07;
 inline constexpr double sensor_moved_to_spare = 0.01;
 inline constexpr double sensor_reversed = 0.03;
-inline constexpr double sensor_silent = 0.02;
+inline constexpr double sensor_silent = 0.04;
 inline constexpr double one_channel_dead = 0.02;
 inline constexpr double sensor_intermittent = 0.01;
 

@@ -123,13 +123,18 @@ EncoderAnswer encoder_answer(const capture::BumpRecord& r, std::size_t e) {
   return answer;
 }
 
-// A sensor at rest that jumps about: more readings far off its middle than spikes can explain.
-bool is_restless(const std::vector<Sample>& quiet, std::size_t adc, const Level& level) {
+// More readings far off the middle than spikes can explain are jumps; where it jumps half of the time, the middle
+// itself is wide.
+Rest rest_of(const std::vector<Sample>& quiet, std::size_t adc, const Level& level) {
   const double far = 10.0 * std::max(level.spread, 1.0);
   std::size_t off = 0;
-  for (const Sample& s : quiet) off += std::abs(s.adc[adc] - level.mean) > far ? 1 : 0;
-  // Where it jumps half of the time the middle itself is wide.
-  return off * 25 > quiet.size() || level.spread > 20.0 || wander_of(channel(quiet, adc)) > 3.0;
+  int steps = 0;
+  for (std::size_t i = 0; i < quiet.size(); ++i) {
+    off += std::abs(quiet[i].adc[adc] - level.mean) > far ? 1 : 0;
+    if (i > 0 && std::abs(quiet[i].adc[adc] - quiet[i - 1].adc[adc]) > 20) ++steps;
+  }
+  if (steps > 0 && (off * 25 > quiet.size() || level.spread > 20.0)) return Rest::jumps;
+  return wander_of(channel(quiet, adc)) > 3.0 ? Rest::wanders : Rest::still;
 }
 
 // Gaps: runs of at least 4 ms without current, after which it came back. A motor's current falls as it gains speed, so
@@ -147,7 +152,7 @@ void find_gaps(const std::vector<Sample>& plateau, std::size_t adc, const Level&
   std::vector<double> sorted = smooth;
   std::sort(sorted.begin(), sorted.end());
   const double upper = sorted[sorted.size() * 3 / 4];
-  out.gaps_visible = upper > 15.0 * std::max(before.spread, step_error) + 3.0;
+  out.gaps_visible = upper > 8.0 * std::max(before.spread, step_error) + 3.0;
   if (!out.gaps_visible) return;
   std::size_t in_gaps = 0;
   std::int64_t run_start_us = 0;
@@ -206,7 +211,7 @@ Response response_of(const robot::Robot& robot, const capture::BumpRecord& r) {
   for (std::size_t c = 0; c < channels; ++c) {
     const Level before = level_of(channel(r.before, c));
     out.moved.push_back(change_between(channel(r.before, c), channel(r.after, c, rest_from)));
-    out.restless.push_back(is_restless(r.before, c, before));
+    out.rest.push_back(rest_of(r.before, c, before));
     out.loaded.push_back(loaded_change(channel(r.before, c), channel(plateau, c)));
     if (c != robot.board.supply_adc) continue;
     out.rest_volts = supply_volts(robot.board, before.mean + 0.5);

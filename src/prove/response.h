@@ -23,6 +23,9 @@ struct EncoderAnswer {
   int quiet_widest = 0;
 };
 
+// How a sensor keeps while nothing moves: an input that nothing holds wanders, a loose one jumps to and fro.
+enum class Rest { still, wanders, jumps };
+
 struct Response {
   std::uint8_t bridge = 0;
   double level = 0.0;  // signed fraction of supply
@@ -32,7 +35,7 @@ struct Response {
   Change sag_volts;                     // supply, driven part against quiet part; positive: it fell
   std::vector<EncoderAnswer> encoders;  // by encoder port
   std::vector<Change> moved;            // by ADC channel: rest after against rest before
-  std::vector<bool> restless;           // by ADC channel: jumps about in the quiet part
+  std::vector<Rest> rest;               // by ADC channel, in the quiet part
   std::vector<Change> loaded;           // by ADC channel: driven part against quiet part
   double load_gaps = 0.0;  // share of the driven part in which this bridge's bank current had vanished (0 or up to 1)
   bool gaps_visible = false;  // the bank current stood clear of its noise, so that gaps can be seen at all

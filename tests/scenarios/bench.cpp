@@ -85,6 +85,7 @@ capture::BumpRecord Bench::bump(std::uint8_t bridge, int level_permille, const p
   const Sample start = sample();
   r.started_us = ms_ * 1000;
   r.cause = capture::EndCause::duration_over;
+  const plant::Truth at_start = plant_.truth();
   std::map<std::string, int> closed_ms;
   int steady_ms = 0;
   for (int t = 1; t <= plan.duration_ms; ++t) {
@@ -109,6 +110,10 @@ capture::BumpRecord Bench::bump(std::uint8_t bridge, int level_permille, const p
   levels_[bridge] = 0;
   r.ended_us = ms_ * 1000;
   settle(plan.watch_after_ms, &r.after);
+  const plant::Truth at_end = plant_.truth();
+  for (std::size_t m = 0; m < at_end.motors.size(); ++m) {
+    travels_[at_end.motors[m].point].push_back(std::abs(at_end.motors[m].position - at_start.motors[m].position));
+  }
   return r;
 }
 
@@ -116,14 +121,31 @@ capture::BumpRecord Bench::bump(std::uint8_t bridge, int level_permille, const p
 void Bench::note_open(const std::map<std::string, int>& closed_ms, int steady_ms) {
   for (const auto& [point, closed] : closed_ms) {
     if (closed == 0 || steady_ms == 0) continue;
-    double& most = open_share_[point];
-    most = std::max(most, 1.0 - static_cast<double>(closed) / steady_ms);
+    open_shares_[point].push_back(1.0 - static_cast<double>(closed) / steady_ms);
   }
 }
 
+double Bench::travel(const std::string& output) const {
+  const auto found = travels_.find(output);
+  if (found == travels_.end()) return 0.0;
+  // In most bumps another motor is driven and this one stands.
+  const double most = *std::max_element(found->second.begin(), found->second.end());
+  double sum = 0.0;
+  double count = 0.0;
+  for (const double t : found->second) {
+    if (t < 0.3 * most) continue;
+    sum += t;
+    count += 1.0;
+  }
+  return count > 0.0 ? sum / count : 0.0;
+}
+
 double Bench::open_share(const std::string& output) const {
-  const auto found = open_share_.find(output);
-  return found == open_share_.end() ? 0.0 : found->second;
+  const auto found = open_shares_.find(output);
+  if (found == open_shares_.end() || found->second.size() < 2) return 0.0;
+  std::vector<double> shares = found->second;
+  std::sort(shares.rbegin(), shares.rend());
+  return shares[1];
 }
 
 void Bench::bump_pair(std::uint8_t bridge, const prove::BumpPlan& plan, std::vector<capture::BumpRecord>& records) {

@@ -27,7 +27,10 @@ class Bench {
                                     std::vector<capture::BumpRecord>& records);
   [[nodiscard]] capture::HandRecord work_by_hand(const std::string& input);
   [[nodiscard]] plant::Truth truth() const { return plant_.truth(); }  // for the judge alone
-  // For the judge alone: the longest share of one bump's steady part in which this motor's circuit stood open.
+  // For the judge alone: how far this motor really went in a bump of its own, on average.
+  [[nodiscard]] double travel(const std::string& output) const;
+  // For the judge alone: the share of a bump's steady part in which this motor's circuit stood open, of its second
+  // worst bump.
   [[nodiscard]] double open_share(const std::string& output) const;
   void settle(int ms, std::vector<capture::Sample>* into = nullptr);
 
@@ -43,7 +46,8 @@ class Bench {
   std::vector<std::int16_t> levels_;
   std::uint16_t last_switches_ = 0;
   std::int64_t ms_ = 0;
-  std::map<std::string, double> open_share_;
+  std::map<std::string, std::vector<double>> open_shares_;
+  std::map<std::string, std::vector<double>> travels_;
 };
 
 // The whole first proving, as a session does it: planned pairs on every bridge, looks until no question is left.

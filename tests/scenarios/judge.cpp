@@ -65,33 +65,37 @@ class Judge {
   [[nodiscard]] bool motor(const BuiltOutput& o) const { return o.drawn->mechanism.has_value(); }
   [[nodiscard]] bool moves(const BuiltOutput& o) const { return live(o) && !o.jammed; }
 
-  // Travel (on/off: current) of what is there over what is drawn, by the drawn robot's equations.
+  // What really happened over what the drawing lets expect: travel, or for on/off devices current by the catalogue.
   [[nodiscard]] double ratio(const BuiltOutput& o) const {
     const prove::BumpPlan plan = prove::plan_bumps(drawn_);
     const prove::Drive drive{.level = plan.level_permille / 1000.0,
                              .slope_per_s = static_cast<double>(plan.slope_permille_per_ms),
                              .driven_s = plan.duration_ms / 1000.0,
-                             .volts = 12.5};
-    robot::Output real = *o.drawn;
-    real.device = o.device->name;
-    const auto a = prove::expected_answer(drawn_, real, drive, prove::Way::positive);
-    const auto b = prove::expected_answer(drawn_, *o.drawn, drive, prove::Way::positive);
-    return motor(o) ? a.shaft_rad / b.shaft_rad : a.amperes / b.amperes;
+                             .volts = bench_.truth().battery_volts};
+    const auto up = prove::expected_answer(drawn_, *o.drawn, drive, prove::Way::positive);
+    if (!motor(o)) {
+      robot::Output real = *o.drawn;
+      real.device = o.device->name;
+      return prove::expected_answer(drawn_, real, drive, prove::Way::positive).amperes / up.amperes;
+    }
+    const auto down = prove::expected_answer(drawn_, *o.drawn, drive, prove::Way::negative);
+    const auto& m = *o.drawn->mechanism;
+    const double unit = m.radius ? m.radius->si : 1.0;
+    return bench_.travel(o.drawn->name) / (0.5 * (up.shaft_rad + down.shaft_rad) * unit);
   }
 
   static bool near_one(double ratio) { return ratio > 0.72 && ratio < 1.4; }
-  static bool in_between(double ratio) { return !near_one(ratio) && ratio >= 0.4 && ratio <= 2.5; }
+  static bool in_between(double ratio) { return !near_one(ratio) && ratio >= 0.36 && ratio <= 2.8; }
 
   static bool size_right(double ratio, Condition c) {
     if (near_one(ratio)) return c == Condition::answers;
-    if (ratio >= 0.4 && ratio <= 2.5)
-      return c == Condition::answers || c == (ratio < 1 ? Condition::weak : Condition::strong);
+    if (in_between(ratio)) return c == Condition::answers || c == (ratio < 1 ? Condition::weak : Condition::strong);
     return c == (ratio < 1 ? Condition::weak : Condition::strong);
   }
 
   // What the sensors of an output say about its size: its own device, and its sensors' scales.
   [[nodiscard]] double seen_ratio(const BuiltOutput& o) const {
-    double r = o.device->name == o.drawn->device ? 1.0 : ratio(o);
+    double r = ratio(o);
     for (const BuiltInput& i : truth_.inputs) {
       if (i.drawn->senses != robot::SensesWhat::output_motion || i.drawn->senses_output != o.drawn->name) continue;
       const auto* real = i.device->as<robot::EncoderDevice>();
@@ -133,7 +137,7 @@ class Judge {
       return;
     }
     if (o.intermittent) {
-      const bool opened = motor(o) && size_seen(o) && bench_.open_share(o.drawn->name) >= 0.1;
+      const bool opened = motor(o) && size_seen(o) && bench_.open_share(o.drawn->name) >= 0.2;
       const bool condition = f->condition == Condition::intermittent ||
                              (!opened && f->condition == Condition::answers) || f->condition == Condition::weak;
       expect(*f, on_port && condition && sign_right(*f, o), fmt::format("intermittent on {}", port));

@@ -15,12 +15,13 @@ namespace ringout::scenarios {
 //   output without feed, lead or winding   no current, found nowhere
 //   jammed motor                           jammed, on its true port; its sensors untested
 //   any other output                       its true port and true sign; condition "answers" where it is as drawn
-//   another device than drawn              the same, and where its travel (on/off: current) is less than 0.4 or more
-//                                          than 2.5 times the drawn one's, "weak" or "strong"; within 0.72 and 1.4
-//                                          "answers"; between them either word, at any confidence
+//   its size                               its true travel (on/off: current) over what the drawing lets expect, times
+//                                          the true over the drawn scale of the encoder that tells it: below 0.36
+//                                          "weak", above 2.8 "strong", within 0.72 and 1.4 "answers"; between them
+//                                          either word, at any confidence
 //   intermittent lead                      the same, and "intermittent" (or, where it was open throughout, "no
 //   current")
-//                                          if the lead was open for a tenth of a bump; a lead that did not open while
+//                                          if the lead was open for a fifth of two bumps; a lead that opened less while
 //                                          it was watched may be called by any of these
 //   sensor of motion                       its true port and true sign; silent, one channel dead, intermittent as it
 //   is;
