@@ -61,8 +61,13 @@ std::string differing_points(const robot::Robot& robot, const bind::PointTable& 
   for (const robot::Input& input : robot.inputs) names.push_back(input.name);
   std::string differing;
   for (std::size_t i = 0; i < wanted.entries.size() && i < names.size(); ++i) {
-    const bool same = i < carried.entries.size() &&
-                      bind::entry_fingerprint(carried.entries[i]) == bind::entry_fingerprint(wanted.entries[i]);
+    bool same = i < carried.entries.size();
+    if (same) {
+      // The slope comes from the bump plan of the whole robot, not from this point's wiring.
+      wire::TableEntry entry = carried.entries[i];
+      entry.slope_permille_per_ms = wanted.entries[i].slope_permille_per_ms;
+      same = bind::entry_fingerprint(entry) == bind::entry_fingerprint(wanted.entries[i]);
+    }
     if (!same) differing += (differing.empty() ? "" : ", ") + names[i];
   }
   return differing;

@@ -116,12 +116,12 @@ Result<ReadyStep> Session::check_first_load() {
   ReadyStep s;
   s.id = "load";
   s.title = "first small load";
-  s.limit = fmt::format("supply stays above {:.2f} V; current seen on each bank, and as little sag as drawn",
+  s.limit = fmt::format("supply stays above {:.2f} V; current seen behind each protection; as little sag as drawn",
                         setup_.robot.board.supply_low.in(volts(1)));
   s.verdict = StepVerdict::good;
   if (Result<void> prepared = prepare_bumps(); !prepared) return tl::unexpected<Error>(prepared.error());
-  for (const robot::BoardBank& bank : setup_.robot.board.banks) {
-    if (Result<void> loaded = load_bank(bank, s); !loaded) return tl::unexpected<Error>(loaded.error());
+  for (const robot::Protection& protection : setup_.robot.protections) {
+    if (Result<void> loaded = load_feed(protection.name, s); !loaded) return tl::unexpected<Error>(loaded.error());
   }
   if (Result<void> quiet = quiet_line(); !quiet) return tl::unexpected<Error>(quiet.error());
   prove::Evidence evidence;
@@ -135,45 +135,49 @@ Result<ReadyStep> Session::check_first_load() {
   return s;
 }
 
-// Bumps drawn ports of the bank, one after another, until one of them takes a current.
-Result<void> Session::load_bank(const robot::BoardBank& bank, ReadyStep& s) {
+// What a bump of a port drew: its bank's current, and the lowest supply seen.
+Session::Drawn Session::drawn_by(const robot::BoardPort& port, std::size_t first_record) const {
   const robot::Board& board = setup_.robot.board;
+  const auto bank = std::find_if(board.banks.begin(), board.banks.end(),
+                                 [&](const robot::BoardBank& b) { return b.name == port.bank; });
+  Drawn drawn{.current = std::nullopt, .lowest = volts(1000)};
+  for (std::size_t i = first_record; i < load_bumps_.size(); ++i) {
+    const capture::BumpRecord& record = load_bumps_[i];
+    for (const capture::Sample& sample : record.during) {
+      drawn.lowest = std::min(drawn.lowest, pin(board, sample.adc.at(board.supply_adc)) * board.supply_divider_ratio);
+    }
+    if (bank == board.banks.end() || !bank->sense_adc) continue;
+    const double raw = mean_adc(record.during, *bank->sense_adc) - mean_adc(record.before, *bank->sense_adc);
+    const Current seen = amperes(pin(board, raw).in(volts(1)) / bank->sense_volts_per_ampere);
+    drawn.current = drawn.current ? std::max(*drawn.current, seen) : seen;
+  }
+  return drawn;
+}
+
+// Bumps the ports that one protection feeds, one after another, until one of them takes a current.
+Result<void> Session::load_feed(const std::string& protection, ReadyStep& s) {
   constexpr int tried_at_most = 4;
   std::string tried;
   int count = 0;
+  const auto add = [&s](const std::string& text) { s.reading += (s.reading.empty() ? "" : "; ") + text; };
   for (const robot::Output& output : setup_.robot.outputs) {
     const robot::BoardPort& port = setup_.robot.port_of(output.port);
-    if (port.bank != bank.name || count == tried_at_most || pairs_left(port.index) < 1) continue;
+    const bool fed = output.fed_by == protection && port.kind == robot::PortKind::bridge;
+    if (!fed || count == tried_at_most || pairs_left(port.index) < 1) continue;
     ++count;
     tried += (tried.empty() ? "" : ", ") + port.name;
     const std::size_t first = load_bumps_.size();
     if (Result<void> bumped = bump_pair(port.index, load_bumps_); !bumped) return bumped;
-    Current current{};
-    Voltage lowest = volts(1000);
-    for (std::size_t i = first; i < load_bumps_.size(); ++i) {
-      const capture::BumpRecord& record = load_bumps_[i];
-      for (const capture::Sample& sample : record.during) {
-        lowest = std::min(lowest, pin(board, sample.adc.at(board.supply_adc)) * board.supply_divider_ratio);
-      }
-      if (!bank.sense_adc) continue;
-      const double raw = mean_adc(record.during, *bank.sense_adc) - mean_adc(record.before, *bank.sense_adc);
-      current = std::max(current, amperes(pin(board, raw).in(volts(1)) / bank.sense_volts_per_ampere));
-    }
-    const std::string sep = s.reading.empty() ? "" : "; ";
-    if (!bank.sense_adc) {
-      s.reading += sep + fmt::format("bank {}: {:.2f} V", bank.name, lowest.in(volts(1)));
-      return {};
-    }
-    if (current >= current_seen) {
-      s.reading += sep + fmt::format("bank {}: {:.2f} A at {}, {:.2f} V", bank.name, current.in(amperes(1)), port.name,
-                                     lowest.in(volts(1)));
-      return {};
-    }
+    const Drawn drawn = drawn_by(port, first);
+    if (drawn.current && *drawn.current < current_seen) continue;
+    const std::string amperes_text = drawn.current ? fmt::format("{:.2f} A, ", drawn.current->in(amperes(1))) : "";
+    add(fmt::format("{}: {}{:.2f} V at {}", protection, amperes_text, drawn.lowest.in(volts(1)), port.name));
+    return {};
   }
   if (count == 0) return {};
   s.verdict = StepVerdict::bad;
-  s.reading += (s.reading.empty() ? "" : "; ") + fmt::format("bank {}: no current at {}", bank.name, tried);
-  s.remedy = "look at the fuses and the supply wire that feed this bank";
+  add(fmt::format("{}: no current at {}", protection, tried));
+  s.remedy = "look at " + protection + ", and at the supply wires and plugs from it to " + tried;
   return {};
 }
 

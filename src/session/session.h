@@ -173,7 +173,12 @@ class Session {
   [[nodiscard]] Result<ReadyStep> check_disconnect();
   [[nodiscard]] Result<ReadyStep> check_first_load();
   [[nodiscard]] Result<Voltage> supply_until(const std::function<bool(Voltage)>& reached);
-  [[nodiscard]] Result<void> load_bank(const robot::BoardBank& bank, ReadyStep& s);
+  struct Drawn {
+    std::optional<Current> current;  // empty where the port's bank has no sense
+    Voltage lowest;                  // supply
+  };
+  [[nodiscard]] Drawn drawn_by(const robot::BoardPort& port, std::size_t first_record) const;
+  [[nodiscard]] Result<void> load_feed(const std::string& protection, ReadyStep& s);
 
   // bumping.cpp, prove.cpp, hands.cpp
   [[nodiscard]] Result<void> ask_clearances();

@@ -119,7 +119,7 @@ ROWS = [
                                       what_to_do=("comes and goes", "lead"))})),
     # One cause, two silent outputs, both led back to the same fuse. The first load on the belt's port takes no current.
     Row("blown_protection",
-        ready=Ready({"load": Bad(reading=("no current at OUT5",), remedy=("fuse",))}),
+        ready=Ready({"load": Bad(reading=("fuse_deck: no current at OUT4, OUT5",), remedy=("fuse_deck",))}),
         prove=Prove(points={"clamp": no_current("fuse_deck"), "belt": no_current("fuse_deck"),
                             "clamp_position": untested(), "belt_encoder": untested()})),
     # Charge and age of the battery are no point's fault.
