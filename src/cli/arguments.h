@@ -14,7 +14,7 @@ struct HelpText {
   std::string text;
 };
 
-// `words` without the program's own name. Error: cli.usage.
+// `words` without the program's own name. Errors: cli.usage, cli.unknown-command.
 [[nodiscard]] Result<std::variant<Invocation, HelpText>> parse_arguments(std::span<const std::string> words);
 
 }  // namespace ringout::cli
