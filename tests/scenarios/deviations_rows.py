@@ -129,10 +129,13 @@ ROWS = [
         points={"belt": no_current("fuse_deck", "winding"), "belt_encoder": untested(),
                 "range_ahead": Point(verdict="silent", condition="silent", sign="unknown", found_port=None,
                                      found="no answer", settled_by="wiring", what_to_do=("range_ahead", "AN2"))})),
-    # A motor of another kind in the same gear: where and which way are as drawn, how strongly is not.
+    # A motor of another kind in the same gear: where and which way are as drawn, how strongly is not. From the outside an
+    # encoder that counts too little looks alike, so both points are named.
     Row("wrong_device", prove=Prove(
-        points={"clamp": Point(verdict="disagrees", condition="weak", found="OUT4, weak", settled_by="mechanics",
-                               what_to_do=("another motor",))})),
+        points={"drive_left": Point(verdict="disagrees", condition="weak", found="OUT1, weak", settled_by="mechanics",
+                                    what_to_do=("another motor",)),
+                "left_encoder": Point(verdict="disagrees", condition="weak", found="ENC1, weak",
+                                      settled_by="mechanics", what_to_do=("times as far",))})),
     # Current and no motion. Its encoder was not turned, so it is neither proved nor blamed.
     Row("jammed", ready=GO, prove=Prove(
         points={"belt": Point(verdict="disagrees", condition="jammed", sign="unknown", found="OUT5, jammed",
