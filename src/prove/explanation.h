@@ -92,10 +92,14 @@ class Explanations {
   mutable std::map<std::tuple<std::size_t, const Response*, Way>, Expected> expected_;
 };
 
+// Whether an output turns something (else it is only switched).
+[[nodiscard]] bool turns(const robot::Robot& robot, const robot::Output& output);
+[[nodiscard]] Steadiness steadiness(const OutputState& state);
+
 // Prior of a sensor's state; an analogue sensor has no channels to lose.
 [[nodiscard]] double sensor_state_log_prior(SensorState state, robot::PointKind kind);
 
-// What the person must have seen for this answer; the log of its probability under a state.
+// Battery, its wire and the protection nearest to it, as drawn.
 [[nodiscard]] double drawn_source_ohms(const robot::Robot& robot);
 
 }  // namespace ringout::prove

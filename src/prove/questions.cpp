@@ -101,7 +101,8 @@ std::vector<Question> questions_of(Explanations& x, const Posterior& posterior, 
                           : nothing_likely ? std::min(options.settle_at, plainly_nothing)
                                            : options.settle_at;
     const bool unseen = looks == 0 && all[0].choice.saw == Saw::device && !watched(x.robot(), all[0].choice.point);
-    if ((all[0].probability >= enough && !unseen) || looks >= most_looks) continue;
+    const bool first = options.settle_at >= IdentifyOptions::first_proving && looks == 0 && !nothing_likely;
+    if ((all[0].probability >= enough && !unseen && !first) || looks >= most_looks) continue;
     Question q;
     q.bridge = static_cast<std::uint8_t>(b);
     q.port = port_name(x.robot().board, robot::PortKind::bridge, b);

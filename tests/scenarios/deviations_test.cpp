@@ -86,10 +86,10 @@ TEST_CASE("every kind of deviation comes out right, at every point") {
   for (const char* name : {"connector_repair", "exchanged", "on_port", "leads_reversed", "channels_swapped",
                            "channel_dead", "open_wire", "intermittent_wire", "blown_protection", "weak_battery",
                            "dead_device", "wrong_device", "jammed", "end_switches_exchanged"}) {
-    CAPTURE(name);
+    INFO(std::string(name));
     const Outcome out = run(shipped(name));
     for (const auto& m : out.mistakes) {
-      FAIL_CHECK(name << ": " << m.point << ": expected " << m.expected << ", got " << m.got);
+      FAIL_CHECK(std::string(name) << ": " << m.point << ": expected " << m.expected << ", got " << m.got);
     }
   }
 }

@@ -63,6 +63,8 @@ class Judge {
 
   [[nodiscard]] bool live(const BuiltOutput& o) const { return fed(o) && !o.open_wire && !o.dead; }
   [[nodiscard]] bool motor(const BuiltOutput& o) const { return o.drawn->mechanism.has_value(); }
+  // An intermittent lead that happened to be open in every bump.
+  [[nodiscard]] bool stood(const BuiltOutput& o) const { return bench_.travel(o.drawn->name) < 1e-4; }
   [[nodiscard]] bool moves(const BuiltOutput& o) const { return live(o) && !o.jammed; }
 
   // What really happened over what the drawing lets expect: travel, or for on/off devices current by the catalogue.
@@ -80,7 +82,7 @@ class Judge {
     }
     const auto down = prove::expected_answer(drawn_, *o.drawn, drive, prove::Way::negative);
     const auto& m = *o.drawn->mechanism;
-    const double unit = m.radius ? m.radius->si : 1.0;
+    const double unit = m.travel_is_length && m.radius ? m.radius->si : 1.0;
     return bench_.travel(o.drawn->name) / (0.5 * (up.shaft_rad + down.shaft_rad) * unit);
   }
 
@@ -134,6 +136,10 @@ class Judge {
     const bool on_port = f->found_port && *f->found_port == port;
     if (o.jammed) {
       expect(*f, f->condition == Condition::jammed && on_port && sure(*f), "jammed on " + port);
+      return;
+    }
+    if (o.intermittent && motor(o) && stood(o)) {
+      expect(*f, f->condition == Condition::no_current && !f->found_port, "no current: open throughout");
       return;
     }
     if (o.intermittent) {
@@ -194,7 +200,7 @@ class Judge {
     for (const BuiltOutput& b : truth_.outputs) {
       if (b.drawn->name == i.drawn->senses_output) o = &b;
     }
-    if (o == nullptr || !moves(*o)) {
+    if (o == nullptr || !moves(*o) || (o->intermittent && stood(*o))) {
       expect(f, f.condition == Condition::untested, "untested: its output does not move");
       return;
     }
