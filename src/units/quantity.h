@@ -97,35 +97,93 @@ using Radius = Quantity<0, 1, 0, 0, 0, -1>;           // metres of travel per ra
 
 constexpr double pi = 3.14159265358979323846;
 
-constexpr Mass kilograms(double v) { return {v}; }
-constexpr Length metres(double v) { return {v}; }
-constexpr Length millimetres(double v) { return {v * 1e-3}; }
-constexpr Area square_millimetres(double v) { return {v * 1e-6}; }
-constexpr Time seconds(double v) { return {v}; }
-constexpr Time milliseconds(double v) { return {v * 1e-3}; }
-constexpr Frequency hertz(double v) { return {v}; }
-constexpr Speed metres_per_second(double v) { return {v}; }
-constexpr Acceleration metres_per_second_squared(double v) { return {v}; }
-constexpr Force newtons(double v) { return {v}; }
-constexpr Energy joules(double v) { return {v}; }
-constexpr Power watts(double v) { return {v}; }
-constexpr Current amperes(double v) { return {v}; }
-constexpr Charge ampere_hours(double v) { return {v * 3600.0}; }
-constexpr Voltage volts(double v) { return {v}; }
-constexpr Resistance ohms(double v) { return {v}; }
-constexpr Inductance henries(double v) { return {v}; }
-constexpr Temperature kelvins(double v) { return {v}; }
-constexpr Temperature celsius(double v) { return {v + 273.15}; }
-constexpr Angle radians(double v) { return {v}; }
-constexpr Angle degrees(double v) { return {v * pi / 180.0}; }
-constexpr Angle revolutions(double v) { return {v * 2.0 * pi}; }
-constexpr AngularSpeed radians_per_second(double v) { return {v}; }
-constexpr AngularSpeed rpm(double v) { return {v * 2.0 * pi / 60.0}; }
-constexpr Torque newton_metres(double v) { return {v}; }
-constexpr Inertia kilogram_square_metres(double v) { return {v}; }
-constexpr Damping newton_metre_seconds(double v) { return {v}; }
-constexpr MotorConstant volt_seconds_per_radian(double v) { return {v}; }
-constexpr Radius metres_per_radian(double v) { return {v}; }
+constexpr Mass kilograms(double v) {
+  return {v};
+}
+constexpr Length metres(double v) {
+  return {v};
+}
+constexpr Length millimetres(double v) {
+  return {v * 1e-3};
+}
+constexpr Area square_millimetres(double v) {
+  return {v * 1e-6};
+}
+constexpr Time seconds(double v) {
+  return {v};
+}
+constexpr Time milliseconds(double v) {
+  return {v * 1e-3};
+}
+constexpr Frequency hertz(double v) {
+  return {v};
+}
+constexpr Speed metres_per_second(double v) {
+  return {v};
+}
+constexpr Acceleration metres_per_second_squared(double v) {
+  return {v};
+}
+constexpr Force newtons(double v) {
+  return {v};
+}
+constexpr Energy joules(double v) {
+  return {v};
+}
+constexpr Power watts(double v) {
+  return {v};
+}
+constexpr Current amperes(double v) {
+  return {v};
+}
+constexpr Charge ampere_hours(double v) {
+  return {v * 3600.0};
+}
+constexpr Voltage volts(double v) {
+  return {v};
+}
+constexpr Resistance ohms(double v) {
+  return {v};
+}
+constexpr Inductance henries(double v) {
+  return {v};
+}
+constexpr Temperature kelvins(double v) {
+  return {v};
+}
+constexpr Temperature celsius(double v) {
+  return {v + 273.15};
+}
+constexpr Angle radians(double v) {
+  return {v};
+}
+constexpr Angle degrees(double v) {
+  return {v * pi / 180.0};
+}
+constexpr Angle revolutions(double v) {
+  return {v * 2.0 * pi};
+}
+constexpr AngularSpeed radians_per_second(double v) {
+  return {v};
+}
+constexpr AngularSpeed rpm(double v) {
+  return {v * 2.0 * pi / 60.0};
+}
+constexpr Torque newton_metres(double v) {
+  return {v};
+}
+constexpr Inertia kilogram_square_metres(double v) {
+  return {v};
+}
+constexpr Damping newton_metre_seconds(double v) {
+  return {v};
+}
+constexpr MotorConstant volt_seconds_per_radian(double v) {
+  return {v};
+}
+constexpr Radius metres_per_radian(double v) {
+  return {v};
+}
 
 constexpr Acceleration standard_gravity = metres_per_second_squared(9.80665);  // ISO 80000-3, exact by definition
 

@@ -23,7 +23,9 @@ static_assert(std::is_same_v<decltype(1.0 / seconds(1)), Frequency>);
 static_assert(sizeof(Voltage) == sizeof(double));
 
 template <class A, class B>
-concept Addable = requires(A a, B b) { a + b; };
+concept Addable = requires(A a, B b) {
+  a + b;
+};
 static_assert(Addable<Voltage, Voltage>);
 static_assert(!Addable<Voltage, Current>);
 static_assert(!Addable<AngularSpeed, Frequency>);
