@@ -14,6 +14,15 @@ const Named* by_name(const std::vector<Named>& all, const std::string& name) {
 
 }  // namespace
 
+void row_from_constants(MotorDevice& motor) {
+  if (!motor.constants) return;
+  const MotorConstantsRow& c = *motor.constants;
+  motor.free_current = c.no_load_current;
+  motor.stall_current = motor.nominal / c.terminal_resistance;
+  motor.stall_torque = c.torque_constant * motor.stall_current;
+  motor.free_speed = (motor.nominal - c.no_load_current * c.terminal_resistance) / c.torque_constant;
+}
+
 const BoardPort* Board::find(const std::string& port_name) const {
   return by_name(ports, port_name);
 }

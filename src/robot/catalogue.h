@@ -8,9 +8,24 @@
 #include <variant>
 #include <vector>
 
+#include "base/source_text.h"
 #include "units/quantity.h"
 
 namespace ringout::robot {
+
+using ThermalResistance = Quantity<-1, -2, 3, 0, 1, 0>;      // K/W
+using HeatCapacity = Quantity<1, 2, -2, 0, -1, 0>;           // J/K
+using TemperatureCoefficient = Quantity<0, 0, 0, 0, -1, 0>;  // 1/K
+using SpeedConstant = Quantity<-1, -2, 2, 1, 0, 1>;          // rad/s for each volt
+
+// How far a figure may be off, as written behind it ("2.1 ohm +-10%"): the value itself stands where it always does.
+// Which figure is meant is told by a path that quantity_paths.h resolves.
+struct Tolerance {
+  std::string path;         // "device.drive_motor_12v.stall_current", "output.lift.mechanism.friction", …
+  double half_width = 0.0;  // SI, absolute, > 0; uniform over [value - half_width, value + half_width]
+  Span place;
+  std::string file;  // name of the text that `place` belongs to
+};
 
 // ---- boards -------------------------------------------------------------------------------------------------------
 
@@ -39,6 +54,7 @@ struct BoardPort {
   Frequency max_edge_rate = hertz(20000);   // encoder: most edges per second it counts
   double divider_ratio = 1.0;               // analogue: input voltage over pin voltage
   std::optional<std::uint8_t> adc_channel;  // analogue: the chip's converter channel
+  std::optional<Voltage> voltage_max;       // bridge: most supply that it bears
 };
 
 struct BoardBank {
@@ -64,8 +80,12 @@ struct Board {
   Voltage brown_out = volts(6.5);     // below this the controller itself may fail
   Voltage supply_low = volts(8.5);    // below this the agent turns outputs off
   Current idle_current = amperes(0.15);
-  bool outputs_off_in_reset = true;  // bridges are pulled off while the chip is in reset
-  bool usb_powered = true;           // the controller stays alive with the supply disconnected
+  bool outputs_off_in_reset = true;            // bridges are pulled off while the chip is in reset
+  bool usb_powered = true;                     // the controller stays alive with the supply disconnected
+  std::optional<Voltage> input_voltage_max;    // most supply that its terminal bears
+  std::optional<Current> regulator_limit;      // what its regulator gives to the logic and all that hangs on it
+  std::optional<Current> sensor_supply_limit;  // what its sensor terminals give together
+  std::vector<Tolerance> tolerances;           // paths "board.…"
 
   [[nodiscard]] const BoardPort* find(const std::string& port_name) const;
   [[nodiscard]] std::vector<const BoardPort*> of_kind(PortKind kind) const;  // in index order
@@ -73,7 +93,25 @@ struct Board {
 
 // ---- devices ------------------------------------------------------------------------------------------------------
 
-// Brushed permanent-magnet motor; figures as on a data sheet at nominal voltage and 25 °C.
+// A motor's heat as two bodies, winding and housing: what flows from one to the next through each kelvin between them.
+// Given with time constants instead of capacities: capacity = time constant / the resistance beside it.
+struct MotorHeat {
+  ThermalResistance winding_to_housing;
+  ThermalResistance housing_to_ambient;
+  HeatCapacity winding_capacity;
+  HeatCapacity housing_capacity;
+  Temperature winding_limit = celsius(125);  // the winding's insulation
+};
+
+// The other kind of data sheet row; at 25 °C.
+struct MotorConstantsRow {
+  Resistance terminal_resistance;
+  MotorConstant torque_constant;  // also from a speed constant: its reciprocal
+  Current no_load_current;
+};
+
+// Brushed permanent-magnet motor; figures as on a data sheet at nominal voltage and 25 °C. Where the sheet gives
+// constants instead, they stand in `constants`, and the row above follows from them (row_from_constants).
 struct MotorDevice {
   Voltage nominal = volts(12);
   AngularSpeed free_speed;
@@ -82,7 +120,15 @@ struct MotorDevice {
   Current stall_current;
   Inertia rotor_inertia;
   Inductance inductance;
+  std::optional<MotorConstantsRow> constants;
+  std::optional<MotorHeat> heat;
+  TemperatureCoefficient magnet_coefficient;  // change of the motor constant for each kelvin, mostly below zero
 };
+
+// free_speed = (U − I0·R)/k, free_current = I0, stall_current = U/R, stall_torque = k·U/R; only where it has constants.
+void row_from_constants(MotorDevice& motor);
+
+enum class LoadForm { other, solenoid, valve, lamp, pump };
 
 // Solenoid, valve, lamp, pump: on or off; current at nominal voltage.
 struct OnOffDevice {
@@ -90,6 +136,7 @@ struct OnOffDevice {
   Current current;
   double inrush_factor = 1.0;  // current at switching on over steady current
   Time inrush_time = milliseconds(0);
+  LoadForm form = LoadForm::other;
 };
 
 struct ServoDevice {
@@ -110,6 +157,8 @@ struct SwitchDevice {
 // Two-channel incremental encoder; lines per revolution of the shaft it sits on (four counts a line).
 struct EncoderDevice {
   int lines_per_revolution = 0;
+  Voltage supply = volts(5);
+  Current supply_current;
 };
 
 // A voltage that follows an angle (potentiometer) or a distance (range sensor), linear between two points.
@@ -121,12 +170,26 @@ struct AnalogueDevice {
   Voltage at_high;
   Voltage noise_rms = volts(0.005);
   Voltage supply = volts(5);
+  Current supply_current;
 };
 
 struct BusDevice {
   std::string bus;  // "i2c", …
   int address = 0;
   std::string identity;
+  Voltage supply = volts(5);
+  Current supply_current;
+};
+
+struct OpenCircuitPoint {
+  double state_of_charge = 0.0;  // 0..1
+  Voltage open_circuit;
+};
+
+struct InternalPoint {
+  double state_of_charge = 1.0;  // 0..1
+  Temperature at = celsius(25);
+  Resistance internal;
 };
 
 struct BatteryDevice {
@@ -135,22 +198,50 @@ struct BatteryDevice {
   Charge capacity;
   Voltage open_circuit_full;
   Voltage open_circuit_empty;
-  Resistance internal;
+  Resistance internal;                         // charged, at 25 °C
+  std::vector<OpenCircuitPoint> open_circuit;  // charge rising; empty: straight from empty to full
+  std::vector<InternalPoint> internal_at;      // at other charges and temperatures; empty: always `internal`
+  double peukert_exponent = 1.0;               // 1: the capacity does not depend on the current
+  Time rated_time = seconds(20 * 3600.0);      // discharge time at which the capacity is stated
+  std::optional<Voltage> cutoff;               // empty under load: no further
+  std::optional<Current> max_discharge;
 };
 
 enum class ProtectionKind { fuse, breaker, resettable };
+
+// One row of a maker's (or a standard's) limits: at this multiple of the rating it opens no earlier and no later.
+struct LimitPoint {
+  double multiple = 0.0;
+  Time earliest = seconds(0);
+  std::optional<Time> latest;  // absent: it need not open at all
+};
+
+// The rating times `factor` is what it carries at this ambient temperature.
+struct DeratingPoint {
+  Temperature ambient;
+  double factor = 1.0;
+};
 
 struct ProtectionDevice {
   ProtectionKind kind = ProtectionKind::fuse;
   Current rating;  // fuse, breaker: rated current; resettable: hold current
   Current trip;    // resettable: trip current; else 0
   Resistance cold;
-  double melting_i2t = 0.0;  // A²s, fuse
+  double melting_i2t = 0.0;             // A²s, fuse
+  std::vector<LimitPoint> limits;       // multiples rising; multiples of the rating, resettable: of the hold current
+  std::vector<DeratingPoint> derating;  // temperatures rising
+  std::optional<Current> interrupting;  // largest current that it can break
+  std::optional<Current> max_trip_at;   // resettable: at this current …
+  std::optional<Time> max_trip_within;  // … it trips within this time
+  std::optional<Resistance> r_min;      // resettable: least resistance as delivered
+  std::optional<Resistance> r1_max;     // resettable: most resistance an hour after a trip
 };
 
 struct ConnectorDevice {
   Resistance contact = ohms(0.005);
   Current rating;
+  std::optional<Area> wire_smallest;  // conductors that its terminals take
+  std::optional<Area> wire_largest;
 };
 
 using DeviceSpec = std::variant<MotorDevice, OnOffDevice, ServoDevice, LightDevice, SwitchDevice, EncoderDevice,
@@ -161,6 +252,9 @@ struct Device {
   std::string description;
   std::string source;
   DeviceSpec spec;
+  std::optional<Voltage> voltage_min;  // the range in which it may be used
+  std::optional<Voltage> voltage_max;
+  std::vector<Tolerance> tolerances;  // paths "device.<name>.…"
 
   template <class Spec>
   [[nodiscard]] const Spec* as() const {

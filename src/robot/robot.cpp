@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "base/check.h"
+#include "physics/wire.h"
 
 namespace ringout::robot {
 
@@ -60,11 +61,22 @@ const char* name_of(Discipline d) {
   return "";
 }
 
-// Both leads in series: R = ρ · 2·length / cross-section, with ρ = 0.017241 Ω·mm²/m (IACS annealed copper, 20 °C).
+const char* name_of(Loading loading) {
+  switch (loading) {
+    case Loading::off:
+      return "off";
+    case Loading::running:
+      return "running";
+    case Loading::stalled:
+      return "stalled";
+    case Loading::at_speed:
+      return "at speed";
+  }
+  return "";
+}
+
 Resistance Wire::loop() const {
-  constexpr double ohm_metres = 0.017241e-6;
-  if (cross_section.si <= 0) return ohms(0);
-  return ohms(ohm_metres * 2.0 * length.si / cross_section.si);
+  return cross_section.si > 0 ? physics::loop_resistance(cross_section, length) : ohms(0);
 }
 
 const Output* Robot::output(const std::string& output_name) const {

@@ -35,11 +35,15 @@ struct Access {
   Time effort = seconds(0);
 };
 
+enum class Laying { free, bundled };
+
 struct Wire {
   int awg = 0;                            // 0: given as cross-section instead
   Area cross_section;                     // conductor, one lead
   Length length = metres(0);              // one way
-  [[nodiscard]] Resistance loop() const;  // both leads, copper at 20 °C (IACS 0.017241 ohm mm2/m)
+  std::optional<Temperature> insulation;  // what its insulation bears for ever; absent: not stated
+  Laying laying = Laying::free;           // bundled with others it cools worse
+  [[nodiscard]] Resistance loop() const;  // both leads, copper at 20 °C (physics/wire.h)
 };
 
 struct Protection {
@@ -80,6 +84,7 @@ struct Mechanism {
   std::optional<Travel> travel;  // absent: turns without end
   bool travel_is_length = false;
   double bump_clearance = 0.0;  // SI: room to both hard stops that a person provides before proving; 0: not stated
+  std::optional<double> asked_speed;  // SI, rad/s or, with a radius, m/s: what the team wants of it
 };
 
 struct Output {
@@ -122,6 +127,44 @@ struct Input {
   Places at;
 };
 
+// How an output is loaded. running: its mechanism's own load (friction, viscous, weight); stalled: held still;
+// at_speed: turning at the stated speed.
+enum class Loading { off, running, stalled, at_speed };
+[[nodiscard]] const char* name_of(Loading loading);  // as in the robot file: "at speed"
+
+struct OutputLoad {
+  std::string output;
+  Loading loading = Loading::running;
+  double level = 1.0;  // fraction of the supply, -1..1; an on/off output: on where above zero
+  double speed = 0.0;  // at_speed: SI at the output shaft, rad/s or, with a radius, m/s
+  Span at;
+};
+
+// One state of the whole robot; outputs that are not named are off.
+struct LoadCase {
+  std::string name;
+  std::string description;
+  std::optional<double> state_of_charge;  // absent: the battery's
+  std::optional<Temperature> ambient;     // absent: the robot's
+  std::vector<OutputLoad> loads;
+  Places at;
+};
+
+struct DutyStep {
+  Time duration;
+  std::vector<OutputLoad> loads;  // outputs that are not named are off
+  Places at;
+};
+
+// What the robot does over and over.
+struct DutyCycle {
+  std::string name;
+  std::string description;
+  std::vector<DutyStep> steps;
+  double repeats_per_day = 1.0;
+  Places at;
+};
+
 struct Robot {
   std::string name;
   std::string description;
@@ -137,8 +180,12 @@ struct Robot {
   std::vector<Output> outputs;  // in the file's order: this is the points' order everywhere
   std::vector<Input> inputs;
   std::map<std::string, std::string> owners;  // discipline name -> person
-  Places at;                                  // table [robot]
-  Places board_at;                            // table [board]
+  Temperature ambient = celsius(25);
+  std::vector<LoadCase> load_cases;
+  std::vector<DutyCycle> duty_cycles;
+  std::vector<Tolerance> tolerances;  // the robot file's, and those of the devices and the board it uses
+  Places at;                          // table [robot]
+  Places board_at;                    // table [board]
   Places owners_at;
 
   [[nodiscard]] const Protection* protection(const std::string& protection_name) const;

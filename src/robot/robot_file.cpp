@@ -4,6 +4,7 @@
 
 #include <set>
 
+#include "physics/wire.h"
 #include "robot/resolve.h"
 #include "robot/table_reader.h"
 
@@ -28,7 +29,7 @@ void read_wire(TableReader& in, Need need, Wire& wire) {
   if (table.text("size", Need::required, "18 AWG", size)) {
     if (const auto awg = read_awg(size)) {
       wire.awg = *awg;
-      wire.cross_section = awg_cross_section(*awg);
+      wire.cross_section = physics::awg_area(*awg);
     } else if (size.find("AWG") != std::string::npos || size.find("awg") != std::string::npos) {
       table.error("size", "robot.bad-wire-size", fmt::format("\"{}\" is no wire size", shown(size)),
                   "write a whole number from 1 to 40, for example \"18 AWG\", or a cross-section, \"0.75 mm2\"");

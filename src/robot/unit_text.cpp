@@ -288,9 +288,4 @@ std::optional<int> read_awg(std::string_view text) {
   return size;
 }
 
-Area awg_cross_section(int awg) {
-  const Length diameter = millimetres(0.127 * std::pow(92.0, (36.0 - awg) / 39.0));
-  return diameter * diameter * (pi / 4.0);
-}
-
 }  // namespace ringout::robot

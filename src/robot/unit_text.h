@@ -59,7 +59,4 @@ struct QuantityReading {
 // The wire size of "18 AWG" (1 to 40); nothing where the text is not written like one.
 [[nodiscard]] std::optional<int> read_awg(std::string_view text);
 
-// ASTM B258: d = 0.127 mm · 92^((36−n)/39); the cross-section of the solid conductor.
-[[nodiscard]] Area awg_cross_section(int awg);
-
 }  // namespace ringout::robot

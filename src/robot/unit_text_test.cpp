@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include "physics/wire.h"
 #include "robot/robot.h"
 
 using namespace ringout;
@@ -132,7 +133,7 @@ TEST_CASE("wire sizes agree with printed tables") {
     CAPTURE(row.awg);
     Wire wire;
     wire.awg = row.awg;
-    wire.cross_section = awg_cross_section(row.awg);
+    wire.cross_section = physics::awg_area(row.awg);
     wire.length = metres(1000);
     CHECK(wire.loop().in(ohms(2)) == doctest::Approx(row.ohms_per_km).epsilon(row.tolerance));
   }
