@@ -131,6 +131,7 @@ void Agent::say_hello(const Frame& frame) {
 void Agent::say_status(const Frame& frame) {
   wire::StatusReply answer;
   const float mv = static_cast<float>(board_.adc_raw(board_.context, board_.supply_adc)) * board_.supply_mv_per_raw;
+  // NOLINTNEXTLINE(bugprone-incorrect-roundings): never negative, and lround costs flash
   answer.supply_mv = mv < 65535.0f ? static_cast<uint16_t>(mv + 0.5f) : 65535;
   answer.state = static_cast<uint8_t>(state_);
   answer.faults = faults_;

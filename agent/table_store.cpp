@@ -251,7 +251,7 @@ void TableStore::refuse(Status why) {
 void TableStore::finish_taking(const Board& board) {
   phase_ = Phase::idle;
   state_ = TableState::valid;
-  uint8_t bytes[wire::table_check_bytes];
+  uint8_t bytes[wire::table_check_bytes] = {};
   read(board, static_cast<uint16_t>(in_use_.length - wire::table_check_bytes), wire::table_check_bytes, bytes);
   uint32_t fingerprint;
   wire::Reader(bytes, sizeof bytes).u32(fingerprint);

@@ -23,7 +23,8 @@ extern "C" {
 #include "base/check.h"
 
 // The library gives back neither its interrupt lines nor their names when a chip ends; a process has one chip.
-extern "C" const char* __lsan_default_suppressions() {
+// The name is the sanitizer's.
+extern "C" const char* __lsan_default_suppressions() {  // NOLINT(bugprone-reserved-identifier)
   return "leak:libsimavr\n";
 }
 

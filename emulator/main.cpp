@@ -5,6 +5,7 @@
 #include <CLI/CLI.hpp>
 #include <array>
 #include <cstdio>
+#include <exception>
 
 #include "emulator/server.h"
 #include "os/files.h"
@@ -88,15 +89,13 @@ Result<void> serve(const Options& options) {
     return options.eeprom.empty() ? Result<void>{} : os::write_atomically(options.eeprom, image);
   };
   emulator::Server server(rig, save);
-  const auto served = options.pty ? serve_pty(rig) : serve_messages(server);
-  const auto saved = save(rig.chip().eeprom());
+  auto served = options.pty ? serve_pty(rig) : serve_messages(server);
+  auto saved = save(rig.chip().eeprom());
   if (!served) return served;
   return saved;
 }
 
-}  // namespace
-
-int main(int count, char** words) {
+int run(int count, char** words) {
   Options options;
   CLI::App app(
       "A controller chip (ATmega2560), emulated, running the real firmware in a simulated robot.\n"
@@ -119,4 +118,15 @@ int main(int count, char** words) {
   os::catch_interrupts();
   const auto served = serve(options);
   return served ? 0 : report(served.error());
+}
+
+}  // namespace
+
+int main(int count, char** words) {
+  try {
+    return run(count, words);
+  } catch (const std::exception& bug) {
+    std::fprintf(stderr, "ringout-emulated: a bug: %s\n", bug.what());
+    return static_cast<int>(ExitStatus::internal_error);
+  }
 }
