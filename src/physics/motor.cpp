@@ -2,6 +2,8 @@
 
 #include <cmath>
 
+#include "base/check.h"
+
 namespace ringout::physics {
 namespace {
 
@@ -32,6 +34,40 @@ Result<MotorFromRow> motor_from_row(const MotorRow& row) {
   result.disagreement = std::abs(from_torque / from_speed - 1.0);
   result.constants = {.winding = r, .k = {std::sqrt(from_torque.si * from_speed.si)}, .free_current = row.free_current};
   return result;
+}
+
+Result<MotorFromRow> motor_from_row(const TerminalRow& row) {
+  const bool positive = row.terminal.si > 0.0 && row.free_current.si >= 0.0 &&
+                        (!row.torque_constant || row.torque_constant->si > 0.0) &&
+                        (!row.speed_constant || row.speed_constant->si > 0.0);
+  if (!positive || (!row.torque_constant && !row.speed_constant)) {
+    return failure(
+        ErrorKind::bad_input, "physics.motor-row",
+        "a motor needs a positive terminal resistance, a torque constant or a speed constant above zero, and "
+        "a free current that is not negative",
+        "compare the figures with the data sheet, and their units");
+  }
+  MotorFromRow result;
+  result.from_speed = row.speed_constant ? 1.0 / *row.speed_constant : *row.torque_constant;
+  result.from_torque = row.torque_constant.value_or(result.from_speed);
+  result.disagreement = std::abs(result.from_torque / result.from_speed - 1.0);
+  result.constants = {.winding = row.terminal,
+                      .k = {std::sqrt(result.from_torque.si * result.from_speed.si)},
+                      .free_current = row.free_current};
+  return result;
+}
+
+Resistance winding_at(Resistance r, Temperature from, Temperature to) {
+  return r * ((to - copper_zero) / (from - copper_zero));
+}
+
+MotorConstants at_temperature(const MotorConstants& m, MotorTemperatures row, MotorTemperatures now,
+                              PerKelvin magnets) {
+  const double strength = 1.0 + magnets * (now.magnets - row.magnets);
+  RINGOUT_CHECK(strength > 0.0);
+  return {.winding = winding_at(m.winding, row.winding, now.winding),
+          .k = m.k * strength,
+          .free_current = m.free_current / strength};
 }
 
 Current stall_current(const MotorConstants& m, Voltage u) {

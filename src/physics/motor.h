@@ -7,12 +7,16 @@
 // text on drives, e.g. G. K. Dubey, Fundamentals of Electrical Drives (from memory); makers' catalogues give the same.
 #pragma once
 
+#include <optional>
+
 #include "base/result.h"
+#include "physics/heat_units.h"
 #include "units/quantity.h"
 
 namespace ringout::physics {
 
-using InverseSlope = Quantity<-1, -2, 1, 0, 0, 2>;  // speed per torque, rad/s per N·m/rad
+using InverseSlope = Quantity<-1, -2, 1, 0, 0, 2>;   // speed per torque, rad/s per N·m/rad
+using SpeedConstant = Quantity<-1, -2, 2, 1, 0, 1>;  // rad/s per V, the inverse of k
 using AngularAcceleration = Quantity<0, 0, -2, 0, 0, 1>;
 
 // Makers print one of two things as "stall torque": k·Is, or what is left at the shaft, k·(Is − I0).
@@ -46,6 +50,38 @@ struct MotorFromRow {
 
 // Error: bad_input "physics.motor-row" when a figure is outside its range above.
 [[nodiscard]] Result<MotorFromRow> motor_from_row(const MotorRow& row);
+
+// The other kind of row: resistance between the terminals and one of the two constants, or both.
+struct TerminalRow {
+  Resistance terminal;                           // > 0, at the row's winding temperature
+  std::optional<MotorConstant> torque_constant;  // > 0; at least one of the two
+  std::optional<SpeedConstant> speed_constant;   // > 0; makers print rpm/V: 60/(2π·kn) = kE
+  Current free_current;                          // ≥ 0
+};
+
+// R as printed. With both constants k is the geometric mean of kT and kE = 1/kn and `disagreement` is |kT/kE − 1|, as
+// above; with one, both `from_…` are that one and the disagreement is 0: nothing there to contradict it.
+// Error: bad_input "physics.motor-row" when a figure is outside its range, or neither constant is given.
+[[nodiscard]] Result<MotorFromRow> motor_from_row(const TerminalRow& row);
+
+// R(t) = R(t0)·(234.5 + t)/(234.5 + t0), t in °C: copper, −50 … 200 °C (heat_units.h).
+[[nodiscard]] Resistance winding_at(Resistance r, Temperature from, Temperature to);
+
+// What a magnet loses per kelvin, reversible, about 0 … 100 °C: typical of the material, from memory (magnet makers'
+// tables agree within a fifth); the motor's own sheet rules where it has a figure.
+constexpr PerKelvin ferrite_magnets = per_kelvin(-0.002);
+constexpr PerKelvin neodymium_magnets = per_kelvin(-0.001);
+
+struct MotorTemperatures {
+  Temperature winding = celsius(25);
+  Temperature magnets = celsius(25);
+};
+
+// R by winding_at; k·(1 + c·ΔT) with c the magnets' coefficient; the friction torque k·I0 stays, so I0 rises as k
+// falls. The factor of k must stay positive: a coefficient or temperature beyond that aborts (ranges are checked when
+// read).
+[[nodiscard]] MotorConstants at_temperature(const MotorConstants& m, MotorTemperatures row, MotorTemperatures now,
+                                            PerKelvin magnets);
 
 // Is = U/R.
 [[nodiscard]] Current stall_current(const MotorConstants& m, Voltage u);

@@ -31,4 +31,16 @@ struct LinearMotor {
 // Current at time t ≥ 0 after the step: i = (J·dω/dt + b·ω)/K.
 [[nodiscard]] Current current_after_step(const LinearMotor& m, Voltage u, Time t);
 
+// The same motor against a friction torque that holds it until the current overcomes it, and brakes it afterwards:
+//   standing: i = U/R·(1 − e^(−t·R/L)) until K·i = M;   then J·dω/dt + b·ω = K·i − M with the two poles above
+// Both parts in closed form. From rest, U > 0, M ≥ 0; K·U/R ≤ M: it never starts.
+struct MotorMotion {
+  Current current;
+  AngularSpeed speed;
+  Angle angle;
+};
+[[nodiscard]] MotorMotion start_against(const LinearMotor& m, Voltage u, Torque friction, Time t);
+// When it begins to move; infinite if never.
+[[nodiscard]] Time breakaway_time(const LinearMotor& m, Voltage u, Torque friction);
+
 }  // namespace ringout::physics
