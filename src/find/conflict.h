@@ -1,0 +1,25 @@
+// Which answers cannot all be true, where together they have probability zero, and which of them to doubt first.
+#pragma once
+
+#include <vector>
+
+#include "find/posterior.h"
+
+namespace ringout::find {
+
+struct Doubt {
+  std::size_t event = 0;      // index into the events handed in
+  double log_evidence = 0.0;  // of all other events: the larger, the better the rest agrees once this one is relaxed
+};
+
+struct Conflict {
+  std::vector<std::size_t> events;  // a minimal set: without any one of them the others are possible
+  std::vector<Doubt> doubts;        // answers of that set whose removal makes all the rest possible, best first
+};
+
+// The model's symptoms are taken as given. Empty where the events do not contradict each other. "Cannot" means: not
+// with at most max_faults faults. Where several disjoint sets conflict, doubts may be empty: relax one of `events` and
+// ask again. Costs one posterior for each event and pass.
+[[nodiscard]] Conflict find_conflict(const Likelihood& likelihood, const std::vector<Event>& events);
+
+}  // namespace ringout::find
