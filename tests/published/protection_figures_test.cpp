@@ -2,9 +2,13 @@
 // fuse limits are read-2nd and the model is typical by design, so these checks say plausible, no more.
 #include <doctest/doctest.h>
 
+#include <array>
 #include <cmath>
+#include <vector>
 
 #include "physics/protection.h"
+#include "physics/protection_limits.h"
+#include "physics/pulse_heat.h"
 
 using namespace ringout;
 using namespace ringout::physics;
@@ -67,4 +71,107 @@ TEST_CASE("heating step by step opens when the closed form says") {
   }
   CHECK(std::abs(t - opens) <= 2e-4);
   CHECK(heated(fuse, 1.0, amperes(0), 3.0 * fuse.constant) == doctest::Approx(std::exp(-3.0)));
+}
+
+// e1: five families of blade fuses as transcribed by others, read-2nd: plausibility only. What each promises must lie
+// within the built-in limits, so that these are true of all of them. Infinity: not stated.
+TEST_CASE("plausible: the built-in blade fuse limits are no narrower than any transcribed family") {
+  constexpr double none = HUGE_VAL;
+  struct Row {
+    const char* family;
+    double multiple, earliest, latest;
+  };
+  const std::vector<Row> rows = {
+      {"0997, 10 A", 1.35, 0.75, 600},  {"0997, 10 A", 2.0, 0.15, 5},      {"0997, 10 A", 3.5, 0.08, 0.5},
+      {"0997, 10 A", 6.0, 0.03, 0.1},   {"0997, 10 A", 1.1, 360000, none}, {"MINI 297", 1.1, 360000, none},
+      {"MINI 297", 1.35, 0.75, 600},    {"ATO 257", 1.1, 360000, none},    {"ATO 257", 1.35, 0.75, 600},
+      {"ATO 257", 2.0, 0.15, 5},        {"ATO 257", 3.5, 0.08, 0.5},       {"ATOF 287, 10 A", 1.6, 0.25, 50},
+      {"ATOF 287, 10 A", 2.0, 0.15, 5}, {"ATOF 287, 40 A", 3.5, 0.08, 0.5}};
+  const LimitTable blade = blade_fuse_limits();
+  CHECK(blade.source.mark == Mark::second_hand);
+  for (const Row& row : rows) {
+    CAPTURE(row.family);
+    CAPTURE(row.multiple);
+    const OpeningInterval ours = time_to_open(blade.points, row.multiple);
+    CHECK(ours.earliest.si <= row.earliest);
+    CHECK(ours.latest.si >= row.latest);
+  }
+  // ATOF 287 of 35 and 40 A: at most 0.15 s at 600 %.
+  CHECK(time_to_open(blade.points, 6.0).latest.si >= 0.15);
+}
+
+// UL 248-14 as in the Littelfuse Fuseology Selection Guide (read): at most 1 h at 135 %; at 200 % at most 2 min up to
+// 30 A, 4 min from 35 to 60 A. No earliest is stated.
+TEST_CASE("e1: cartridge fuses") {
+  const LimitTable small = cartridge_fuse_limits(amperes(30));
+  const LimitTable large = cartridge_fuse_limits(amperes(35));
+  CHECK(small.source.mark == Mark::read);
+  CHECK(time_to_open(small.points, 1.35).latest == seconds(3600));
+  CHECK(time_to_open(small.points, 2.0).latest == seconds(120));
+  CHECK(time_to_open(large.points, 2.0).latest == seconds(240));
+  CHECK(time_to_open(small.points, 1.2).earliest == seconds(0));
+}
+
+// e1: Littelfuse guide 2017, charts 1 and 2 (read). Each form is checked against the integral of i² over the pulse.
+TEST_CASE("e1: I²t of pulses, and how many of them a fuse withstands") {
+  const Current peak = amperes(30);
+  const Time t = milliseconds(8);
+  const auto integral = [&](auto shape) {
+    double sum = 0.0;
+    constexpr int slices = 20000;
+    for (int n = 0; n < slices; ++n) {
+      const double i = 30.0 * shape((n + 0.5) / slices);
+      sum += i * i;
+    }
+    return sum * 0.008 / slices;
+  };
+  CHECK(pulse_i2t(PulseShape::square, peak, t).si == doctest::Approx(integral([](double) { return 1.0; })));
+  CHECK(pulse_i2t(PulseShape::half_sine, peak, t).si ==
+        doctest::Approx(integral([](double x) { return std::sin(pi * x); })));
+  CHECK(pulse_i2t(PulseShape::triangle, peak, t).si ==
+        doctest::Approx(integral([](double x) { return x < 0.5 ? 2 * x : 2 - 2 * x; })));
+  CHECK(pulse_i2t(PulseShape::parabola, peak, t).si == doctest::Approx(integral([](double x) { return x * x; })));
+  CHECK(trapezoid_i2t(amperes(12), peak, t).si == doctest::Approx(integral([](double x) { return 0.4 + 0.6 * x; })));
+  // t is the time to 1/e: the integral runs on, to twenty of them.
+  CHECK(pulse_i2t(PulseShape::exponential, peak, t).si ==
+        doctest::Approx(20 * integral([](double x) { return std::exp(-20 * x); })).epsilon(1e-4));
+  const double rows[][2] = {{100'000, 0.22}, {10'000, 0.29}, {1'000, 0.38}, {100, 0.48}};
+  for (const auto& row : rows) CHECK(*pulse_withstand(row[0]) == row[1]);
+  CHECK(*pulse_withstand(101) == 0.38);  // stepwise, to the safe side
+  CHECK(!pulse_withstand(100'001).has_value());
+}
+
+// e3: E-T-A 2210-T2 sheet p. 6 (read). The factor multiplies the current to be carried when a rating is chosen; a given
+// part therefore acts at rating / factor: less in the heat, more in the cold.
+TEST_CASE("e3: ambient factors of a thermal breaker") {
+  const std::array<AmbientFactor, 9> sheet = {{{celsius(-30), 0.76},
+                                               {celsius(-20), 0.79},
+                                               {celsius(-10), 0.83},
+                                               {celsius(0), 0.88},
+                                               {celsius(23), 1.0},
+                                               {celsius(30), 1.04},
+                                               {celsius(40), 1.11},
+                                               {celsius(50), 1.19},
+                                               {celsius(60), 1.29}}};
+  for (const AmbientFactor& row : sheet) CHECK(ambient_factor(sheet, row.ambient) == row.factor);
+  CHECK(effective_rating(amperes(10), ambient_factor(sheet, celsius(60))).si == doctest::Approx(7.752).epsilon(1e-4));
+  CHECK(effective_rating(amperes(10), ambient_factor(sheet, celsius(-20))).si == doctest::Approx(12.66).epsilon(1e-3));
+  Current before = amperes(1e9);
+  for (double t = -30; t <= 60; t += 1) {
+    const Current now = effective_rating(amperes(10), ambient_factor(sheet, celsius(t)));
+    CHECK(now <= before);
+    before = now;
+  }
+}
+
+// e1: Littelfuse MAXI 40 A rerating (read-2nd, plausibility): 40 A to 20 °C, 34 at 65, 30 at 85, 25 at 110, 22 at 125.
+// A sheet that prints currents gives the factor as rating over current.
+TEST_CASE("plausible: rerating printed as currents") {
+  const std::array<AmbientFactor, 5> sheet = {{{celsius(20), 1.0},
+                                               {celsius(65), 40.0 / 34},
+                                               {celsius(85), 40.0 / 30},
+                                               {celsius(110), 40.0 / 25},
+                                               {celsius(125), 40.0 / 22}}};
+  CHECK(effective_rating(amperes(40), ambient_factor(sheet, celsius(85))).si == doctest::Approx(30));
+  CHECK(effective_rating(amperes(40), ambient_factor(sheet, celsius(-40))).si == doctest::Approx(40));
 }
