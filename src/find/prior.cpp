@@ -10,9 +10,9 @@ std::vector<double> fault_chance_of_parts(const Model& model) {
   return q;
 }
 
-// Adds every set of up to `left` more modes from `first` on to `faults`; `weight` is relative to the state without
-// fault.
-void extend(const Model& model, const std::vector<double>& odds, Index first, int left, const State& state,
+// (`state` by value: `out` grows.) Adds every set of up to `left` more modes from `first` on to `faults`; `weight` is
+// relative to the state without fault.
+void extend(const Model& model, const std::vector<double>& odds, Index first, int left, State state,
             std::vector<State>& out) {
   for (Index m = first; m < model.modes.size() && left > 0; ++m) {
     bool same_part = false;
