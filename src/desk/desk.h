@@ -21,9 +21,9 @@ namespace ringout::desk {
 
 // What a kind of figure assumes, and whose rule it is. Ids: see basis.cpp ("case.voltage", "wire.limit", …).
 struct Basis {
-  std::string_view id;
-  std::string_view assumption;
-  std::string_view source;
+  std::string_view id = {};
+  std::string_view assumption = {};
+  std::string_view source = {};
 };
 [[nodiscard]] const std::vector<Basis>& all_bases();
 [[nodiscard]] const Basis& basis_of(std::string_view id);
@@ -31,7 +31,7 @@ struct Basis {
 // ---- the network's parts, named -------------------------------------------------------------------------------------
 
 struct NodeLabel {
-  std::string name;  // "return", "battery terminals", "after fuse_lift", "board supply"
+  std::string name = {};  // "return", "battery terminals", "after fuse_lift", "board supply"
 };
 
 enum class BranchKind { source, wire, protection };
@@ -39,8 +39,8 @@ enum class BranchKind { source, wire, protection };
 // What stands between two nodes of the supply.
 struct BranchLabel {
   BranchKind kind = BranchKind::wire;
-  std::string name;  // "fuse_lift", "fuse_lift supply wire": as in robot/path.h
-  std::string key;   // of the robot file: "protection.fuse_lift.wire", "battery"
+  std::string name = {};  // "fuse_lift", "fuse_lift supply wire": as in robot/path.h
+  std::string key = {};   // of the robot file: "protection.fuse_lift.wire", "battery"
   Span place = {};
   NodeIndex from = ground;
   NodeIndex to = ground;
@@ -48,12 +48,12 @@ struct BranchLabel {
 
 // Every wire that carries current to a load, in one order for all cases.
 struct WireLabel {
-  std::string name;  // "battery supply wire", "fuse_lift supply wire", "board supply wire", "lift wire"
-  std::string key;   // "wire" table's path: "battery.wire", "protection.fuse_lift.wire", "output.lift.wire"
+  std::string name = {};  // "battery supply wire", "fuse_lift supply wire", "board supply wire", "lift wire"
+  std::string key = {};   // "wire" table's path: "battery.wire", "protection.fuse_lift.wire", "output.lift.wire"
   Span place = {};
-  std::optional<Current> limit;       // what it carries for ever; absent: no table tells
-  std::string_view limit_basis;       // the basis' id
-  std::optional<std::size_t> output;  // of Robot::outputs: a wire behind a driver, which carries motor current
+  std::optional<Current> limit = {};       // what it carries for ever; absent: no table tells
+  std::string_view limit_basis = {};       // the basis' id
+  std::optional<std::size_t> output = {};  // of Robot::outputs: a wire behind a driver, which carries motor current
 };
 
 // ---- one load case --------------------------------------------------------------------------------------------------
@@ -68,7 +68,7 @@ struct TripInterval {
 // value / limit; above 1 the limit is passed. `limit` absent: none is stated.
 struct Share {
   Current current = {};
-  std::optional<Current> limit;
+  std::optional<Current> limit = {};
   [[nodiscard]] double ratio() const { return limit ? current.si / limit->si : 0.0; }
 };
 
@@ -82,16 +82,16 @@ struct OutputFigures {
   Current current = {};  // through motor, wire, connector, driver; signed as the level
   Current supply_current = {};
   AngularSpeed motor_speed = {};
-  AngularSpeed output_speed = {};     // of the gear's output shaft
-  std::optional<Speed> travel_speed;  // with a radius
-  Torque motor_torque = {};           // k·I
-  Torque output_torque = {};          // what the mechanism takes at the output shaft; stalled: what the gear gives
-  Power electrical = {};              // u·I at the device's terminals
-  Power mechanical = {};              // output torque · output speed
-  double efficiency = 0.0;            // mechanical / electrical; 0 where either is not positive
-  bool speed_missed = false;          // at_speed asked for more than it reaches
-  Share port;                         // against the port's limit
-  Share connector;                    // absent limit: no connector
+  AngularSpeed output_speed = {};          // of the gear's output shaft
+  std::optional<Speed> travel_speed = {};  // with a radius
+  Torque motor_torque = {};                // k·I
+  Torque output_torque = {};               // what the mechanism takes at the output shaft; stalled: what the gear gives
+  Power electrical = {};                   // u·I at the device's terminals
+  Power mechanical = {};                   // output torque · output speed
+  double efficiency = 0.0;                 // mechanical / electrical; 0 where either is not positive
+  bool speed_missed = false;               // at_speed asked for more than it reaches
+  Share port = {};                         // against the port's limit
+  Share connector = {};                    // absent limit: no connector
 };
 
 struct WireFigures {
@@ -104,20 +104,21 @@ struct ProtectionFigures {
   Current current = {};
   double multiple = 0.0;  // current / rating (derated)
   Voltage drop = {};
-  TripInterval trip;
+  TripInterval trip = {};
+  std::string_view basis = {};  // of the limits: a basis' id
 };
 
 struct BankFigures {
-  std::string bank;
-  Share share;
+  std::string bank = {};
+  Share share = {};
 };
 
 struct CaseReport {
-  std::string name;  // of the robot file, or the tool's: see load_cases.h
-  std::string description;
+  std::string name = {};  // of the robot file, or the tool's: see load_cases.h
+  std::string description = {};
   CaseOrigin origin = CaseOrigin::added;
-  Span place = {};                // of the case; nowhere for the tool's own
-  std::optional<Error> unsolved;  // then no figure below means anything
+  Span place = {};                     // of the case; nowhere for the tool's own
+  std::optional<Error> unsolved = {};  // then no figure below means anything
   double state_of_charge = 1.0;
   Temperature ambient = {};
   Voltage open_circuit = {};     // of the battery
@@ -127,17 +128,20 @@ struct CaseReport {
   Voltage controller = {};        // at the board's supply terminal
   Voltage above_supply_low = {};  // controller − the level at which the agent turns outputs off; negative: it does
   Voltage above_brown_out = {};
-  std::vector<Voltage> nodes;                  // by DeskReport::nodes
-  std::vector<Current> branches;               // by DeskReport::branches
-  std::vector<OutputFigures> outputs;          // those that are not off
-  std::vector<WireFigures> wires;              // by DeskReport::wires
-  std::vector<ProtectionFigures> protections;  // by Robot::protections
-  std::vector<BankFigures> banks;              // those that carry current
-  std::optional<std::size_t> first_to_open;    // of Robot::protections: the least `earliest`, if any opens
+  std::vector<Voltage> nodes = {};                  // by DeskReport::nodes
+  std::vector<Current> branches = {};               // by DeskReport::branches
+  std::vector<OutputFigures> outputs = {};          // those that are not off
+  std::vector<WireFigures> wires = {};              // by DeskReport::wires
+  std::vector<ProtectionFigures> protections = {};  // by Robot::protections
+  std::vector<BankFigures> banks = {};              // those that carry current
+  // Of Robot::protections: the one that has opened soonest at the latest; where none must open, the one that may
+  // soonest.
+  std::optional<std::size_t> first_to_open = {};
+  bool first_is_certain = false;  // its latest is before every other's earliest
   // How well the network is solved.
   Current residual = {};  // largest sum of currents at a node
   double imbalance = 0.0;
-  Power delivered, heat, converted, constant;
+  Power delivered = {}, heat = {}, converted = {}, constant = {};
 };
 
 // One motor held still at full level, all other outputs off.
@@ -147,9 +151,9 @@ struct BranchStall {
   Current supply_current = {};
   bool limited = false;  // by the driver
   Voltage controller = {};
-  std::optional<std::size_t> first_to_open;  // of Robot::protections
-  TripInterval trip;                         // of that one
-  std::optional<Time> winding_limit_after;   // held so from ambient; infinite: never; absent: no thermal figures
+  std::optional<std::size_t> first_to_open = {};  // of Robot::protections
+  TripInterval trip = {};                         // of that one
+  std::optional<Time> winding_limit_after = {};   // held so from ambient; infinite: never; absent: no thermal figures
 };
 
 // A motor by itself: its sheet, and its line at the voltage that a charged battery gives it.
@@ -164,7 +168,7 @@ struct MotorCurve {
   Current free_current = {};
   Torque stall_torque = {};  // at the motor shaft, k·I
   Current stall_current = {};
-  Torque at_most_power, at_most_efficiency;  // motor shaft torque
+  Torque at_most_power = {}, at_most_efficiency = {};  // motor shaft torque
   Power most_power = {};
   double most_efficiency = 0.0;
   Torque operating_torque = {};  // at the motor shaft, running its mechanism
@@ -186,9 +190,9 @@ struct MotorHeatFigures {
   Temperature after_cycles = {};  // winding, hottest of cycle number `DutyFigures::cycles_shown`, from ambient
   Temperature settled = {};       // winding, hottest of a cycle repeated for ever
   Temperature settled_housing = {};
-  Time limit_after = {};            // from ambient, repeating the cycle; infinite: never
-  double allowed_share = 1.0;       // of the time in which this cycle may be repeated, the rest at standstill
-  std::vector<CurvePoint> winding;  // K, when DeskOptions::curves
+  Time limit_after = {};                 // from ambient, repeating the cycle; infinite: never
+  double allowed_share = 1.0;            // of the time in which this cycle may be repeated, the rest at standstill
+  std::vector<CurvePoint> winding = {};  // K, when DeskOptions::curves
 };
 
 // The protection's heat when the cycle is repeated: an early and a late specimen.
@@ -196,12 +200,12 @@ struct ProfileFigures {
   std::size_t protection = 0;
   double early_peak = 0.0;  // heat over that at which it opens, of the earliest specimen; 1 and above: it opens
   double late_peak = 0.0;
-  TripInterval opens;  // from the start of the first cycle
+  TripInterval opens = {};  // from the start of the first cycle
 };
 
 struct DutyFigures {
   std::size_t cycle = 0;  // of Robot::duty_cycles
-  std::optional<Error> unsolved;
+  std::optional<Error> unsolved = {};
   Time length = {};
   Current mean_current = {};       // of the battery
   Current effective_current = {};  // square mean
@@ -210,15 +214,15 @@ struct DutyFigures {
   Charge charge = {};              // one cycle
   Time run_time = {};              // until the battery is empty or the controller too low
   double cycles = 0.0;             // in the run time
-  std::string end_reason;          // "battery at its cutoff", "controller below its low level", "charge used up"
+  std::string end_reason = {};     // "battery at its cutoff", "controller below its low level", "charge used up"
   Voltage end_voltage = {};        // at the battery, heaviest step, at the end
   Charge charge_per_day = {};
   Energy energy_per_day = {};
   double batteries_per_day = 0.0;  // charge of a day over charge got from one battery
   int cycles_shown = 10;
-  std::vector<MotorHeatFigures> motors;
-  std::vector<ProfileFigures> protections;
-  std::vector<CurvePoint> run_curve;  // battery volts, heaviest step, against time, when DeskOptions::curves
+  std::vector<MotorHeatFigures> motors = {};
+  std::vector<ProfileFigures> protections = {};
+  std::vector<CurvePoint> run_curve = {};  // battery volts, heaviest step, against time, when DeskOptions::curves
 };
 
 // ---- tolerance ------------------------------------------------------------------------------------------------------
@@ -228,7 +232,7 @@ struct Interval {
   double low = 0.0, high = 0.0;    // 2.5 and 97.5 % of the draws
   double least = 0.0, most = 0.0;  // of all draws
   // At the corners of all tolerances, where the figure rises or falls with each of them; no draw can pass these.
-  std::optional<double> corner_low, corner_high;
+  std::optional<double> corner_low = {}, corner_high = {};
 };
 
 struct Driver {
@@ -240,10 +244,10 @@ struct Driver {
 enum class SpreadUnit { volt, ampere, second, radian_per_second };
 
 struct SpreadFigure {
-  std::string name;  // "controller voltage", "battery current", "lift current", "fuse_lift opens, earliest"
+  std::string name = {};  // "controller voltage", "battery current", "lift current", "fuse_lift opens, earliest"
   SpreadUnit unit = SpreadUnit::volt;
-  Interval interval;
-  std::vector<Driver> drivers;  // strongest first, at most five
+  Interval interval = {};
+  std::vector<Driver> drivers = {};  // strongest first, at most five
 };
 
 struct Spread {
@@ -253,17 +257,17 @@ struct Spread {
   int unsolved = 0;         // draws without a solution; left out
   double brown_outs = 0.0;  // share of draws in which the controller falls below its brown-out level
   double lows = 0.0;        // … below its low level
-  std::vector<SpreadFigure> figures;
+  std::vector<SpreadFigure> figures = {};
 };
 
 // ---- rules ----------------------------------------------------------------------------------------------------------
 
 struct RuleFinding {
-  std::string rule;  // stable id
+  std::string rule = {};  // stable id
   Severity severity = Severity::warning;
   Span place = {};
-  std::string text;    // with the figures
-  std::string remedy;  // what to do
+  std::string text = {};    // with the figures
+  std::string remedy = {};  // what to do
   robot::Discipline discipline = robot::Discipline::wiring;
 };
 
@@ -279,16 +283,16 @@ struct DeskOptions {
 };
 
 struct DeskReport {
-  std::vector<NodeLabel> nodes;       // ground first
-  std::vector<BranchLabel> branches;  // source first
-  std::vector<WireLabel> wires;
-  std::vector<CaseReport> cases;           // the robot file's first, then the tool's own
-  std::vector<std::size_t> by_severity;    // of cases, worst first: least controller margin
-  std::vector<BranchStall> branch_stalls;  // each motor
-  std::vector<MotorCurve> motors;          // each motor
-  std::vector<DutyFigures> duties;         // each duty cycle of the robot file
-  std::optional<Spread> spread;            // of the worst case
-  std::vector<RuleFinding> findings;       // worst first, then by place
+  std::vector<NodeLabel> nodes = {};       // ground first
+  std::vector<BranchLabel> branches = {};  // source first
+  std::vector<WireLabel> wires = {};
+  std::vector<CaseReport> cases = {};           // the robot file's first, then the tool's own
+  std::vector<std::size_t> by_severity = {};    // of cases, worst first: least controller margin
+  std::vector<BranchStall> branch_stalls = {};  // each motor
+  std::vector<MotorCurve> motors = {};          // each motor
+  std::vector<DutyFigures> duties = {};         // each duty cycle of the robot file
+  std::optional<Spread> spread = {};            // of the worst case
+  std::vector<RuleFinding> findings = {};       // worst first, then by place
 
   [[nodiscard]] const CaseReport* find_case(std::string_view name) const;
 };

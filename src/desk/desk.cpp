@@ -1,0 +1,53 @@
+#include "desk/desk.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+
+#include "desk/duty.h"
+#include "desk/motor_curves.h"
+#include "desk/tolerance.h"
+
+namespace ringout::desk {
+namespace {
+
+// Unsolved first, then by what is left above the controller's brown-out.
+std::vector<std::size_t> worst_first(const std::vector<CaseReport>& cases) {
+  std::vector<std::size_t> order(cases.size());
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
+    if (cases[a].unsolved.has_value() != cases[b].unsolved.has_value()) return cases[a].unsolved.has_value();
+    return cases[a].above_brown_out < cases[b].above_brown_out;
+  });
+  return order;
+}
+
+}  // namespace
+
+const CaseReport* DeskReport::find_case(std::string_view name) const {
+  const auto at = std::find_if(cases.begin(), cases.end(), [&](const CaseReport& c) { return c.name == name; });
+  return at == cases.end() ? nullptr : &*at;
+}
+
+DeskReport desk_check(const robot::Robot& robot, const DeskOptions& options) {
+  DeskReport report;
+  CaseSolver solver(robot);
+  const std::vector<PlannedCase> planned = load_cases(robot, solver.layout());
+  for (const PlannedCase& p : planned) report.cases.push_back(solver.report(p));
+  report.by_severity = worst_first(report.cases);
+  report.branch_stalls = branch_stalls(robot, solver.layout());
+  report.motors = motor_curves(robot, solver.layout());
+  report.duties = duty_figures(robot, solver, options);
+  const auto worst = std::find_if(report.by_severity.begin(), report.by_severity.end(),
+                                  [&](std::size_t c) { return !report.cases[c].unsolved; });
+  if (worst != report.by_severity.end()) {
+    report.spread = spread_of(robot, solver.layout(), planned[*worst], options);
+    if (report.spread) report.spread->of_case = *worst;
+  }
+  report.nodes = solver.layout().nodes;
+  report.branches = solver.layout().branches;
+  report.wires = solver.layout().wires;
+  return report;
+}
+
+}  // namespace ringout::desk

@@ -1,0 +1,118 @@
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <map>
+
+#include "desk/duty.h"
+
+namespace ringout::desk {
+namespace {
+
+constexpr int points_per_step = 6;
+constexpr std::size_t most_points = 600;
+constexpr double carried = 1e5;  // s: a table's "for ever"
+
+std::vector<physics::HeatStep> heat_steps(const std::vector<SolvedStep>& steps, std::size_t load,
+                                          Current free_current) {
+  std::vector<physics::HeatStep> heat;
+  for (const SolvedStep& s : steps) {
+    const LoadState& state = s.loads[load];
+    const Power friction = s.k[load] * free_current * state.speed;
+    heat.push_back({.load = {.current = {std::abs(state.current.si)}, .to_housing = {std::abs(friction.si)}},
+                    .duration = s.duration});
+  }
+  return heat;
+}
+
+std::vector<CurvePoint> winding_curve(const physics::MotorBodies& bodies, const std::vector<physics::HeatStep>& cycle,
+                                      Temperature ambient, int cycles) {
+  std::vector<CurvePoint> curve = {{.at = 0.0, .value = ambient.si}};
+  physics::BodyTemperatures now = physics::all_at(ambient);
+  Time at;
+  for (int n = 0; n < cycles; ++n) {
+    for (const physics::HeatStep& step : cycle) {
+      const Time part = step.duration / points_per_step;
+      for (int k = 0; k < points_per_step && curve.size() < most_points; ++k) {
+        now = physics::heated(bodies, now, step.load, ambient, part);
+        at += part;
+        curve.push_back({.at = at.si, .value = now.winding.si});
+      }
+    }
+  }
+  return curve;
+}
+
+}  // namespace
+
+std::vector<MotorHeatFigures> motor_heat(const robot::Robot& robot, const Layout& layout,
+                                         const std::vector<SolvedStep>& steps, const DeskOptions& options) {
+  std::vector<MotorHeatFigures> all;
+  for (std::size_t o = 0; o < layout.outputs.size(); ++o) {
+    const OutputPlace& place = layout.outputs[o];
+    if (place.load == nowhere || place.device == nowhere) continue;
+    const auto* device = robot.catalogue.devices[place.device].as<robot::MotorDevice>();
+    const bool used = std::any_of(steps.begin(), steps.end(),
+                                  [&](const SolvedStep& s) { return s.loads[place.load].current.si != 0.0; });
+    if (device == nullptr || !used) continue;
+    const auto row = motor_row(*device);
+    const auto bodies = row ? motor_bodies(*device, row->constants.winding) : std::nullopt;
+    MotorHeatFigures f{.output = o, .stated = bodies.has_value()};
+    if (bodies) {
+      const std::vector<physics::HeatStep> cycle = heat_steps(steps, place.load, row->constants.free_current);
+      const physics::BodyTemperatures cold = physics::all_at(robot.ambient);
+      f.limit = device->heat->winding_limit;
+      f.after_cycles =
+          physics::run_cycles(*bodies, cold, cycle, robot.ambient, std::max(1, options.heat_cycles)).hottest;
+      const auto settled = physics::settled_cycle(*bodies, cycle, robot.ambient);
+      const Temperature endless = {std::numeric_limits<double>::infinity()};
+      f.settled = settled ? settled->hottest : endless;
+      f.settled_housing = settled ? settled->end.housing : endless;
+      f.limit_after = physics::time_to(*bodies, cold, cycle, robot.ambient, f.limit);
+      f.allowed_share = physics::allowed_share(*bodies, cycle, {}, robot.ambient, f.limit);
+      if (options.curves == Curves::include) {
+        f.winding = winding_curve(*bodies, cycle, robot.ambient, options.heat_cycles);
+      }
+    }
+    all.push_back(std::move(f));
+  }
+  return all;
+}
+
+std::vector<ProfileFigures> protection_profiles(const robot::Robot& robot, const Layout& layout,
+                                                const std::vector<SolvedStep>& steps) {
+  struct Fitted {
+    ProtectionModel model;
+    physics::BoundingElements elements;
+  };
+  std::map<std::size_t, Fitted> by_device;
+  std::vector<ProfileFigures> all;
+  for (std::size_t p = 0; p < layout.protection_devices.size(); ++p) {
+    const std::size_t index = layout.protection_devices[p];
+    const auto* device = index == nowhere ? nullptr : robot.catalogue.devices[index].as<robot::ProtectionDevice>();
+    if (device == nullptr || device->rating.si <= 0.0) continue;
+    auto at = by_device.find(index);
+    if (at == by_device.end()) {
+      const ProtectionModel model = protection_model(*device, robot.ambient);
+      at = by_device.emplace(index, Fitted{model, physics::bounding_elements(model.limits)}).first;
+    }
+    const auto& [model, elements] = at->second;
+    std::vector<physics::CurrentStep> cycle;
+    Current most;
+    for (const SolvedStep& s : steps) {
+      cycle.push_back({.current = s.protections[p], .duration = s.duration});
+      most = std::max(most, s.protections[p]);
+    }
+    const physics::ThermalShare peak = physics::settled_peak(elements, model.rating, cycle);
+    ProfileFigures f{.protection = p, .early_peak = peak.fast, .late_peak = peak.slow, .opens = {}};
+    f.opens = {.earliest = physics::for_ever(), .latest = physics::for_ever()};
+    // What even the greatest current of the cycle never opens needs no thought of its time.
+    if (model.time_to_open(most).earliest.si < carried) {
+      const physics::OpeningInterval opening = physics::time_to_open(model.limits, model.rating, cycle);
+      f.opens = {.earliest = opening.earliest, .latest = opening.latest};
+    }
+    all.push_back(f);
+  }
+  return all;
+}
+
+}  // namespace ringout::desk

@@ -1,0 +1,196 @@
+#include "desk/motor_curves.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "base/check.h"
+
+namespace ringout::desk {
+namespace {
+
+constexpr Time never = {std::numeric_limits<double>::infinity()};
+
+const robot::MotorDevice* motor_of(const robot::Robot& robot, const Layout& layout, std::size_t output) {
+  const std::size_t device = layout.outputs[output].device;
+  if (device == nowhere || layout.outputs[output].load == nowhere) return nullptr;
+  return robot.catalogue.devices[device].as<robot::MotorDevice>();
+}
+
+// The protections between the battery and this one, this one last.
+std::vector<std::size_t> chain_to(const Layout& layout, std::size_t protection) {
+  std::vector<std::size_t> chain;
+  for (std::size_t p = protection; p != nowhere && chain.size() <= layout.fed_from.size(); p = layout.fed_from[p]) {
+    chain.push_back(p);
+  }
+  std::reverse(chain.begin(), chain.end());
+  return chain;
+}
+
+// The supply's own numbers, everything off, and each protection's resistance with its wire.
+struct Feeds {
+  Circuit circuit;
+  CaseSetting setting;
+
+  Feeds(const robot::Robot& robot, const Layout& layout) : circuit(layout.circuit) {
+    setting = setting_of(robot, layout, {});
+    // Everything is off: no motor's row is read, so nothing can fail.
+    RINGOUT_CHECK(set_values(robot, layout, setting, circuit).has_value());
+  }
+  [[nodiscard]] Resistance of(const Layout& layout, std::size_t p) const {
+    return circuit.resistors[layout.resistor_of_wire(p)].resistance +
+           circuit.resistors[layout.resistor_of_protection(p)].resistance;
+  }
+  [[nodiscard]] Resistance to(const Layout& layout, std::size_t protection) const {
+    Resistance sum = circuit.sources[0].internal + circuit.resistors[0].resistance;
+    for (const std::size_t p : chain_to(layout, protection)) sum += of(layout, p);
+    return sum;
+  }
+};
+
+constexpr NodeIndex fork = 1, port = 2, board = 3;
+constexpr Resistance least = ohms(10e-6);
+
+// Source behind all that both share; then the motor's own way and the controller's.
+Circuit pair_of(const Layout& layout, const Feeds& feeds, const std::vector<std::size_t>& to_motor,
+                const std::vector<std::size_t>& to_board) {
+  Circuit c;
+  c.nodes = 4;
+  Resistance shared = feeds.circuit.sources[0].internal + feeds.circuit.resistors[0].resistance;
+  std::size_t common = 0;
+  while (common < to_motor.size() && common < to_board.size() && to_motor[common] == to_board[common]) {
+    shared += feeds.of(layout, to_motor[common++]);
+  }
+  Resistance motor_way = least, board_way = feeds.circuit.resistors[layout.resistor_of_board()].resistance;
+  for (std::size_t n = common; n < to_motor.size(); ++n) motor_way += feeds.of(layout, to_motor[n]);
+  for (std::size_t n = common; n < to_board.size(); ++n) board_way += feeds.of(layout, to_board[n]);
+  c.sources.push_back({.node = fork, .emf = feeds.circuit.sources[0].emf, .internal = shared});
+  c.resistors.push_back({.from = fork, .to = port, .resistance = motor_way});
+  c.resistors.push_back({.from = fork, .to = board, .resistance = board_way});
+  c.current_loads.push_back({.node = board, .current = feeds.circuit.current_loads[0].current});
+  c.chopped_loads.push_back({.node = port, .loop = ohms(1)});
+  return c;
+}
+
+// Everything of one motor in a circuit of its own; the other outputs are off.
+Result<ChoppedLoad> lone_load(const robot::Robot& robot, const Layout& layout, const robot::MotorDevice& device,
+                              std::size_t o) {
+  const auto row = motor_row(device);
+  if (!row) return tl::unexpected<Error>(row.error());
+  const physics::MotorConstants motor = motor_at(device, row->constants, robot.ambient);
+  ChoppedLoad load{.node = port, .level = robot.outputs[o].max_level};
+  load.loop = loop_parts(robot, layout, o, robot.ambient).total() + motor.winding;
+  load.k = motor.k;
+  load.mechanism = mechanism_current(motor, robot.outputs[o].mechanism);
+  if (layout.outputs[o].port != nowhere) load.limit = robot.board.ports[layout.outputs[o].port].current_limit;
+  return load;
+}
+
+Time winding_limit_after(const robot::MotorDevice& device, Current i, Temperature ambient) {
+  const auto row = motor_row(device);
+  const auto bodies = motor_bodies(device, row->constants.winding);
+  const physics::HeatLoad load{.current = {std::abs(i.si)}, .to_housing = {}};
+  return physics::time_to(*bodies, physics::all_at(ambient), load, ambient, device.heat->winding_limit);
+}
+
+// What opens on the motor's way; the controller's own current runs through the shared part of it too.
+void find_first(const robot::Robot& robot, const Layout& layout, const std::vector<std::size_t>& to_motor,
+                const std::vector<std::size_t>& to_board, Current board_draw, BranchStall& stall) {
+  std::vector<ProtectionFigures> on_way;
+  for (std::size_t n = 0; n < to_motor.size(); ++n) {
+    const bool shared = n < to_board.size() && to_board[n] == to_motor[n];
+    ProtectionFigures f{.current = stall.supply_current + (shared ? board_draw : Current{})};
+    f.trip = {.earliest = never, .latest = never};
+    const std::size_t index = layout.protection_devices[to_motor[n]];
+    const auto* device = index == nowhere ? nullptr : robot.catalogue.devices[index].as<robot::ProtectionDevice>();
+    if (device != nullptr && device->rating.si > 0.0) {
+      const auto opening = protection_model(*device, robot.ambient).time_to_open(f.current);
+      f.trip = {.earliest = opening.earliest, .latest = opening.latest};
+    }
+    on_way.push_back(f);
+  }
+  const auto first = first_to_open(on_way);
+  if (!first) return;
+  stall.first_to_open = to_motor[*first];
+  stall.trip = on_way[*first].trip;
+}
+
+}  // namespace
+
+std::vector<BranchStall> branch_stalls(const robot::Robot& robot, const Layout& layout) {
+  const Feeds feeds(robot, layout);
+  const std::vector<std::size_t> to_board = chain_to(layout, layout.board_fed_by);
+  std::vector<BranchStall> all;
+  std::optional<Network> network;
+  Solution solution;
+  for (std::size_t o = 0; o < robot.outputs.size(); ++o) {
+    const robot::MotorDevice* device = motor_of(robot, layout, o);
+    if (device == nullptr) continue;
+    const std::vector<std::size_t> to_motor = chain_to(layout, layout.output_fed_by[o]);
+    Circuit circuit = pair_of(layout, feeds, to_motor, to_board);
+    const auto load = lone_load(robot, layout, *device, o);
+    if (!load) continue;
+    circuit.chopped_loads[0] = *load;
+    if (!network) network = *Network::of(circuit);
+    if (!network->solve(circuit, solution)) continue;
+    const LoadState& state = solution.chopped_loads[0];
+    BranchStall stall{.output = o,
+                      .current = state.current,
+                      .supply_current = state.supply_current,
+                      .limited = state.regime == Regime::current_limited,
+                      .controller = solution.nodes[board]};
+    stall.trip = {.earliest = never, .latest = never};
+    find_first(robot, layout, to_motor, to_board, circuit.current_loads[0].current, stall);
+    if (device->heat) stall.winding_limit_after = winding_limit_after(*device, state.current, robot.ambient);
+    all.push_back(stall);
+  }
+  return all;
+}
+
+std::vector<MotorCurve> motor_curves(const robot::Robot& robot, const Layout& layout) {
+  const Feeds feeds(robot, layout);
+  std::vector<MotorCurve> all;
+  for (std::size_t o = 0; o < robot.outputs.size(); ++o) {
+    const robot::MotorDevice* device = motor_of(robot, layout, o);
+    const auto row = device != nullptr ? motor_row(*device) : tl::unexpected<Error>(Error{});
+    if (!row) continue;
+    const LoopParts parts = loop_parts(robot, layout, o, robot.ambient);
+    physics::DriveTrain train{.motor = motor_at(*device, row->constants, robot.ambient),
+                              .gear = {},
+                              .driver = parts.driver,
+                              .leads = parts.wire + parts.contacts,
+                              .before_driver = feeds.to(layout, layout.output_fed_by[o]),
+                              .load = {}};
+    const physics::Drive drive{.source = feeds.circuit.sources[0].emf, .duty = robot.outputs[o].max_level};
+    MotorCurve curve{.output = o,
+                     .constant_disagreement = row->disagreement,
+                     .k = row->constants.k,
+                     .winding = row->constants.winding,
+                     .loop = parts.total() + row->constants.winding};
+    const physics::DrivePoint free = physics::point_at_torque(train, drive, {});
+    const physics::DrivePoint stall = physics::point_at_speed(train, drive, {});
+    const physics::DrivePoint power = physics::most_power(train, drive);
+    const physics::DrivePoint efficient = physics::most_efficient(train, drive);
+    curve.free_speed = free.motor_speed;
+    curve.free_current = free.motor_current;
+    curve.stall_current = stall.motor_current;
+    curve.stall_torque = train.motor.k * stall.motor_current;
+    curve.at_most_power = power.output_torque;
+    curve.most_power = power.delivered;
+    curve.at_most_efficiency = efficient.output_torque;
+    curve.most_efficiency = efficient.efficiency;
+    if (robot.outputs[o].mechanism) {
+      train.gear = gear_of(*robot.outputs[o].mechanism);
+      train.load = load_of(*robot.outputs[o].mechanism);
+    }
+    const physics::DrivePoint running = physics::operating_point(train, drive);
+    curve.supply = running.at_driver;
+    curve.operating_torque = running.motor_torque;
+    curve.operating_speed = running.motor_speed;
+    curve.operating_current = running.motor_current;
+    all.push_back(curve);
+  }
+  return all;
+}
+
+}  // namespace ringout::desk

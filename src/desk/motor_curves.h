@@ -1,0 +1,15 @@
+// Each motor by itself: its line and best points behind its own path to the battery, and what happens when it is held
+// still with everything else off.
+#pragma once
+
+#include "desk/case_figures.h"
+
+namespace ringout::desk {
+
+[[nodiscard]] std::vector<MotorCurve> motor_curves(const robot::Robot& robot, const Layout& layout);
+
+// Full level, held still. Only the parts on its way and the controller's carry current, so each is a network of four
+// nodes: battery, fork, port, controller.
+[[nodiscard]] std::vector<BranchStall> branch_stalls(const robot::Robot& robot, const Layout& layout);
+
+}  // namespace ringout::desk
