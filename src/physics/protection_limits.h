@@ -10,6 +10,7 @@
 // given part acts is its rating divided by the factor. Holds from cold and for the sheet's mounting, still air.
 #pragma once
 
+#include <limits>
 #include <span>
 #include <string_view>
 
@@ -35,7 +36,7 @@ enum class Verdict { holds, may_open, opens };
 [[nodiscard]] Verdict verdict(OpeningInterval opening, Time how_long);
 
 [[nodiscard]] constexpr Time for_ever() {
-  return {__builtin_inf()};
+  return {std::numeric_limits<double>::infinity()};
 }
 
 // Rising multiples, times in range and falling? A table that fails this must not be used.
