@@ -30,6 +30,12 @@ std::size_t pins_of(const BoardPort& port) {
   return 1;
 }
 
+template <class Q>
+void read_limit(TableReader& table, const char* key, Dimension dimension, std::optional<Q>& into) {
+  Q limit;
+  if (table.exact_quantity(key, Need::optional, dimension, above_zero, limit.si)) into = limit;
+}
+
 void read_port_kind(TableReader& table, BoardPort& port) {
   std::int64_t channel = 0;
   switch (port.kind) {
@@ -41,6 +47,7 @@ void read_port_kind(TableReader& table, BoardPort& port) {
       table.truth("can_brake", port.can_brake);
       table.quantity("on_resistance", Need::required, Dimension::resistance, from_zero, port.on_resistance.si);
       table.quantity("current_limit", Need::required, Dimension::current, above_zero, port.current_limit.si);
+      read_limit(table, "voltage_max", Dimension::voltage, port.voltage_max);
       break;
     case PortKind::encoder_input:
       table.quantity("max_edge_rate", Need::required, Dimension::frequency, above_zero, port.max_edge_rate.si);
@@ -61,6 +68,7 @@ void read_port(TableReader& table, Board& board, std::map<std::string, std::stri
   BoardPort port;
   const bool named = table.text("name", Need::required, "OUT1", port.name);
   if (named) table.rename(fmt::format("port \"{}\"", shown(port.name)));
+  table.tolerances_into(board.tolerances, fmt::format("board.port.{}", port.name));
   const auto kind = table.choice("kind", Need::required, port_words);
   port.pins = table.texts("pins", Need::required, "[\"PE3\", \"PC0\", \"PK0\"]");
   table.truth("inverted", port.inverted);
@@ -97,6 +105,7 @@ void read_port(TableReader& table, Board& board, std::map<std::string, std::stri
 void read_bank(TableReader& table, Board& board) {
   BoardBank bank;
   if (table.text("name", Need::required, "A", bank.name)) table.rename(fmt::format("bank \"{}\"", shown(bank.name)));
+  table.tolerances_into(board.tolerances, fmt::format("board.bank.{}", bank.name));
   table.quantity("limit", Need::required, Dimension::current, above_zero, bank.limit.si);
   std::int64_t channel = 0;
   if (table.integer("sense_adc", Need::optional, 0, 15, channel)) bank.sense_adc = static_cast<std::uint8_t>(channel);
@@ -114,10 +123,11 @@ void read_board_table(TableReader& table, Board& board) {
   if (table.text("name", Need::required, "nursery_mega", board.name)) {
     table.rename(fmt::format("board \"{}\"", shown(board.name)));
   }
+  table.tolerances_into(board.tolerances, "board");
   table.text("description", Need::optional, "carrier board with eight bridges", board.description);
   table.text("source", Need::required, "maker's data sheet, revision 3, page 4", board.source);
   table.text("chip", Need::required, "atmega2560", board.chip);
-  table.quantity("clock", Need::required, Dimension::frequency, above_zero, board.clock.si);
+  table.exact_quantity("clock", Need::required, Dimension::frequency, above_zero, board.clock.si);
   std::int64_t whole = 0;
   if (table.integer("line_rate_baud", Need::required, 1200, 4'000'000, whole)) {
     board.line_rate_baud = static_cast<std::uint32_t>(whole);
@@ -129,6 +139,9 @@ void read_board_table(TableReader& table, Board& board) {
   table.quantity("brown_out", Need::required, Dimension::voltage, above_zero, board.brown_out.si);
   table.quantity("supply_low", Need::required, Dimension::voltage, above_zero, board.supply_low.si);
   table.quantity("idle_current", Need::required, Dimension::current, from_zero, board.idle_current.si);
+  read_limit(table, "input_voltage_max", Dimension::voltage, board.input_voltage_max);
+  read_limit(table, "regulator_limit", Dimension::current, board.regulator_limit);
+  read_limit(table, "sensor_supply_limit", Dimension::current, board.sensor_supply_limit);
   table.truth("outputs_off_in_reset", board.outputs_off_in_reset);
   table.truth("usb_powered", board.usb_powered);
   table.finish();

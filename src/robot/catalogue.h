@@ -216,7 +216,8 @@ struct LimitPoint {
   std::optional<Time> latest;  // absent: it need not open at all
 };
 
-// The rating times `factor` is what it carries at this ambient temperature.
+// At this ambient temperature the current to be carried is multiplied by `factor` when a rating is chosen; so the part
+// acts as if its rating were divided by it (above 1 where it is hot).
 struct DeratingPoint {
   Temperature ambient;
   double factor = 1.0;

@@ -17,6 +17,14 @@ class TableReader;
 void read_board(TableReader& file, Catalogue& into);
 void read_devices(TableReader& file, Catalogue& into);
 
+// The larger kinds of device, in files of their own.
+[[nodiscard]] DeviceSpec read_motor(TableReader& t);
+[[nodiscard]] DeviceSpec read_battery_device(TableReader& t);
+[[nodiscard]] DeviceSpec read_fuse(TableReader& t);
+[[nodiscard]] DeviceSpec read_breaker(TableReader& t);
+[[nodiscard]] DeviceSpec read_resettable(TableReader& t);
+[[nodiscard]] DeviceSpec read_connector(TableReader& t);
+
 // The words of the files for each kind of port, in the order of enum PortKind.
 [[nodiscard]] const char* name_of(PortKind kind);
 

@@ -9,30 +9,15 @@ namespace {
 
 using Dim = Dimension;
 
-DeviceSpec read_motor(TableReader& t) {
-  MotorDevice d;
-  t.quantity("nominal", Need::required, Dim::voltage, above_zero, d.nominal.si);
-  t.quantity("free_speed", Need::required, Dim::angular_speed, above_zero, d.free_speed.si);
-  t.quantity("free_current", Need::required, Dim::current, above_zero, d.free_current.si);
-  t.quantity("stall_torque", Need::required, Dim::torque, above_zero, d.stall_torque.si);
-  t.quantity("stall_current", Need::required, Dim::current, above_zero, d.stall_current.si);
-  t.quantity("rotor_inertia", Need::required, Dim::inertia, above_zero, d.rotor_inertia.si);
-  t.quantity("inductance", Need::required, Dim::inductance, above_zero, d.inductance.si);
-  const bool sound = d.free_current.si <= 0 || d.stall_current > d.free_current;
-  if (!sound && d.stall_current.si > 0) {
-    t.error("stall_current", "catalogue.motor-figures",
-            fmt::format("the stall current of {} is not above its free current", t.what()),
-            "the two are probably exchanged");
-  }
-  return d;
-}
-
 DeviceSpec read_on_off(TableReader& t) {
   OnOffDevice d;
   t.quantity("nominal", Need::required, Dim::voltage, above_zero, d.nominal.si);
   t.quantity("current", Need::required, Dim::current, above_zero, d.current.si);
   t.number("inrush_factor", Need::optional, {1.0, 100.0}, d.inrush_factor);
   t.quantity("inrush_time", Need::optional, Dim::time, from_zero, d.inrush_time.si);
+  if (const auto form = t.choice("form", Need::optional, {"other", "solenoid", "valve", "lamp", "pump"})) {
+    d.form = static_cast<LoadForm>(*form);
+  }
   return d;
 }
 
@@ -66,6 +51,8 @@ DeviceSpec read_encoder(TableReader& t) {
   if (t.integer("lines_per_revolution", Need::required, 1, 100'000, lines)) {
     d.lines_per_revolution = static_cast<int>(lines);
   }
+  t.quantity("supply", Need::optional, Dim::voltage, above_zero, d.supply.si);
+  t.quantity("supply_current", Need::optional, Dim::current, from_zero, d.supply_current.si);
   return d;
 }
 
@@ -79,6 +66,7 @@ DeviceSpec read_analogue(TableReader& t) {
   const bool voltage = t.quantity("at_high", Need::required, Dim::voltage, from_zero, d.at_high.si);
   t.quantity("noise_rms", Need::optional, Dim::voltage, from_zero, d.noise_rms.si);
   t.quantity("supply", Need::optional, Dim::voltage, above_zero, d.supply.si);
+  t.quantity("supply_current", Need::optional, Dim::current, from_zero, d.supply_current.si);
   if (high && d.high_value <= d.low_value) {
     t.error("high_value", "catalogue.empty-range", fmt::format("high_value of {} is not above low_value", t.what()),
             "a sensor whose voltage falls has at_low above at_high");
@@ -95,55 +83,8 @@ DeviceSpec read_bus_device(TableReader& t) {
   std::int64_t address = 0;
   if (t.integer("address", Need::required, 0, 1023, address)) d.address = static_cast<int>(address);
   t.text("identity", Need::optional, "answers 0x33 in register 0x0F", d.identity);
-  return d;
-}
-
-DeviceSpec read_battery(TableReader& t) {
-  BatteryDevice d;
-  t.text("chemistry", Need::required, "lead-acid agm", d.chemistry);
-  t.quantity("nominal", Need::required, Dim::voltage, above_zero, d.nominal.si);
-  t.quantity("capacity", Need::required, Dim::charge, above_zero, d.capacity.si);
-  const bool full = t.quantity("open_circuit_full", Need::required, Dim::voltage, above_zero, d.open_circuit_full.si);
-  t.quantity("open_circuit_empty", Need::required, Dim::voltage, above_zero, d.open_circuit_empty.si);
-  t.quantity("internal", Need::required, Dim::resistance, above_zero, d.internal.si);
-  if (full && d.open_circuit_full <= d.open_circuit_empty) {
-    t.error("open_circuit_full", "catalogue.battery-figures",
-            fmt::format("the full voltage of {} is not above the empty one", t.what()), "they are probably exchanged");
-  }
-  return d;
-}
-
-DeviceSpec read_protection(TableReader& t, ProtectionKind kind) {
-  ProtectionDevice d;
-  d.kind = kind;
-  const char* rating = kind == ProtectionKind::resettable ? "hold" : "rating";
-  t.quantity(rating, Need::required, Dim::current, above_zero, d.rating.si);
-  t.quantity("cold", Need::required, Dim::resistance, above_zero, d.cold.si);
-  if (kind == ProtectionKind::fuse) {
-    t.quantity("melting", Need::required, Dim::melting_integral, above_zero, d.melting_i2t);
-  }
-  if (kind == ProtectionKind::resettable && t.quantity("trip", Need::required, Dim::current, above_zero, d.trip.si) &&
-      d.trip <= d.rating) {
-    t.error("trip", "catalogue.trip-below-hold", fmt::format("{} would trip at a current that it holds", t.what()),
-            "the trip current is above the hold current");
-  }
-  return d;
-}
-
-DeviceSpec read_fuse(TableReader& t) {
-  return read_protection(t, ProtectionKind::fuse);
-}
-DeviceSpec read_breaker(TableReader& t) {
-  return read_protection(t, ProtectionKind::breaker);
-}
-DeviceSpec read_resettable(TableReader& t) {
-  return read_protection(t, ProtectionKind::resettable);
-}
-
-DeviceSpec read_connector(TableReader& t) {
-  ConnectorDevice d;
-  t.quantity("contact", Need::required, Dim::resistance, above_zero, d.contact.si);
-  t.quantity("rating", Need::required, Dim::current, above_zero, d.rating.si);
+  t.quantity("supply", Need::optional, Dim::voltage, above_zero, d.supply.si);
+  t.quantity("supply_current", Need::optional, Dim::current, from_zero, d.supply_current.si);
   return d;
 }
 
@@ -155,10 +96,21 @@ struct DeviceTable {
 constexpr DeviceTable device_tables[] = {
     {"motor", read_motor},         {"on_off", read_on_off},         {"servo", read_servo},
     {"light", read_light},         {"switch", read_switch},         {"encoder", read_encoder},
-    {"analogue", read_analogue},   {"bus_device", read_bus_device}, {"battery", read_battery},
+    {"analogue", read_analogue},   {"bus_device", read_bus_device}, {"battery", read_battery_device},
     {"fuse", read_fuse},           {"breaker", read_breaker},       {"resettable", read_resettable},
     {"connector", read_connector},
 };
+
+void read_voltage_range(TableReader& table, Device& device) {
+  Voltage low;
+  Voltage high;
+  if (table.exact_quantity("voltage_min", Need::optional, Dim::voltage, from_zero, low.si)) device.voltage_min = low;
+  if (table.exact_quantity("voltage_max", Need::optional, Dim::voltage, above_zero, high.si)) device.voltage_max = high;
+  if (device.voltage_min && device.voltage_max && high <= low) {
+    table.error("voltage_max", "catalogue.empty-range",
+                fmt::format("voltage_max of {} is not above voltage_min", table.what()));
+  }
+}
 
 }  // namespace
 
@@ -171,7 +123,9 @@ void read_devices(TableReader& file, Catalogue& into) {
       if (named) table.rename(fmt::format("{} \"{}\"", kind.key, shown(device.name)));
       table.text("description", Need::optional, "as printed on its label", device.description);
       table.text("source", Need::required, "maker's data sheet, revision 3, page 4", device.source);
+      table.tolerances_into(device.tolerances, fmt::format("device.{}", device.name));
       device.spec = kind.read(table);
+      read_voltage_range(table, device);
       table.finish();
       if (named && into.device(device.name) != nullptr) {
         table.error("name", "catalogue.name-taken",

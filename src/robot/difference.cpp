@@ -35,14 +35,22 @@ std::string yes_no(bool v) {
   return v ? "true" : "false";
 }
 
+std::string celsius_text(Temperature t) {
+  return fmt::format("{:g} degC", t.si - 273.15);
+}
+
 std::string size_of(const Wire& w) {
   if (w.awg > 0) return fmt::format("{} AWG", w.awg);
   return w.cross_section.si > 0 ? fmt::format("{:g} mm2", w.cross_section.si * 1e6) : std::string();
 }
 
+constexpr int wire_items = 4;  // that add_wire adds
+
 void add_wire(Items& items, const Wire& w, Touches size) {
   items.push_back({"wire.size", size_of(w), size});
   items.push_back({"wire.length", fmt::format("{:g} m", w.length.si), nothing});
+  items.push_back({"wire.insulation", w.insulation ? celsius_text(*w.insulation) : std::string(), nothing});
+  items.push_back({"wire.bundle", yes_no(w.laying == Laying::bundled), nothing});
 }
 
 void add_access(Items& items, const Access& a) {
@@ -70,6 +78,8 @@ void add_mechanism(Items& items, const std::optional<Mechanism>& m) {
   items.push_back({"mechanism.viscous", fmt::format("{:g} N*m*s/rad", m->viscous.si), nothing});
   items.push_back({"mechanism.lifted", fmt::format("{:g} kg", m->lifted.si), nothing});
   items.push_back({"mechanism.self_locking", yes_no(m->self_locking), nothing});
+  items.push_back({"mechanism.asked_speed",
+                   m->asked_speed ? fmt::format("{:g} {}/s", *m->asked_speed, way) : std::string(), nothing});
 }
 
 Items items_of(const Output& o) {
@@ -136,6 +146,7 @@ Items robot_items(const Robot& r) {
       {"name", r.name, nothing},
       {"description", r.description, nothing},
       {"invented", yes_no(r.invented), nothing},
+      {"ambient", celsius_text(r.ambient), nothing},
       {"board", r.board.name, table_and_proof},
       {"board.fed_by", r.board_fed_by, nothing},
       {"battery", r.battery.name, nothing},
@@ -143,9 +154,9 @@ Items robot_items(const Robot& r) {
       {"battery.state_of_charge",
        r.battery.state_of_charge ? fmt::format("{:g} %", *r.battery.state_of_charge * 100.0) : std::string(), nothing}};
   add_wire(items, r.battery.wire, nothing);
-  for (auto at = items.end() - 2; at != items.end(); ++at) at->key = "battery." + at->key;
+  for (auto at = items.end() - wire_items; at != items.end(); ++at) at->key = "battery." + at->key;
   add_wire(items, r.board_wire, nothing);
-  for (auto at = items.end() - 2; at != items.end(); ++at) at->key = "board." + at->key;
+  for (auto at = items.end() - wire_items; at != items.end(); ++at) at->key = "board." + at->key;
   for (const Discipline d : {Discipline::mechanics, Discipline::wiring, Discipline::programming}) {
     const auto person = r.owners.find(name_of(d));
     items.push_back({fmt::format("owners.{}", name_of(d)), person == r.owners.end() ? "" : person->second, nothing});
@@ -226,6 +237,60 @@ void compare_protections(const Robot& a, const Robot& b, std::vector<Change>& ou
   }
 }
 
+std::string text_of(const std::vector<OutputLoad>& loads) {
+  std::string out;
+  for (const OutputLoad& l : loads) {
+    out += fmt::format("{}{} {}", out.empty() ? "" : ", ", l.output, name_of(l.loading));
+    if (l.level != 1.0) out += fmt::format(" {:g} %", l.level * 100.0);
+    if (l.loading == Loading::at_speed) out += fmt::format(" {:g}", l.speed);
+  }
+  return out;
+}
+
+Items items_of(const LoadCase& c) {
+  return {{"description", c.description, nothing},
+          {"state_of_charge", c.state_of_charge ? fmt::format("{:g} %", *c.state_of_charge * 100.0) : std::string(),
+           nothing},
+          {"ambient", c.ambient ? celsius_text(*c.ambient) : std::string(), nothing},
+          {"loads", text_of(c.loads), nothing}};
+}
+
+Items items_of(const DutyCycle& c) {
+  std::string steps;
+  for (const DutyStep& s : c.steps) steps += fmt::format("{:g} s: {}; ", s.duration.si, text_of(s.loads));
+  return {{"description", c.description, nothing},
+          {"repeats_per_day", number(c.repeats_per_day), nothing},
+          {"step", steps, nothing}};
+}
+
+// Load cases or duty cycles, by their names.
+template <class Named>
+void compare_plans(const std::string& what, const std::vector<Named>& before, const std::vector<Named>& after,
+                   std::vector<Change>& out) {
+  for (const Named& one : before) {
+    const Named* now = by_name(after, one.name);
+    if (now == nullptr) {
+      out.push_back(change("", what + " " + one.name, "drawn", "gone", nothing));
+      continue;
+    }
+    const std::size_t already = out.size();
+    compare("", items_of(one), items_of(*now), out);
+    for (std::size_t i = already; i < out.size(); ++i) out[i].what = what + " " + one.name + "." + out[i].what;
+  }
+  for (const Named& one : after) {
+    if (by_name(before, one.name) == nullptr) out.push_back(change("", what + " " + one.name, "", "new", nothing));
+  }
+}
+
+void compare_tolerances(const Robot& before, const Robot& after, std::vector<Change>& out) {
+  const auto items = [](const Robot& r) {
+    Items widths;
+    for (const Tolerance& t : r.tolerances) widths.push_back({"tolerance " + t.path, number(t.half_width), nothing});
+    return widths;
+  };
+  compare("", items(before), items(after), out);
+}
+
 std::string order_of(const Robot& r, const Robot& other) {
   std::string out;
   for (const Output& o : r.outputs) {
@@ -245,6 +310,9 @@ std::vector<Change> difference(const Robot& before, const Robot& after) {
   compare_protections(before, after, out);
   compare_points(before.outputs, after.outputs, out);
   compare_points(before.inputs, after.inputs, out);
+  compare_plans("load case", before.load_cases, after.load_cases, out);
+  compare_plans("duty cycle", before.duty_cycles, after.duty_cycles, out);
+  compare_tolerances(before, after, out);
   const std::string order = order_of(before, after);
   const std::string order_now = order_of(after, before);
   // Points are indexed by their order: names in another order need program and table anew, though no wire moved.

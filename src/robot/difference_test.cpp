@@ -12,8 +12,10 @@ using namespace ringout::robot;
 
 namespace {
 
+// Without its load cases and duty cycles, which name outputs that are renamed here.
 std::string demonstration_text() {
-  return testing::load_text(RINGOUT_SOURCE_DIR, "examples/tray_carrier/robot.toml").text();
+  const std::string text = testing::load_text(RINGOUT_SOURCE_DIR, "examples/tray_carrier/robot.toml").text();
+  return text.substr(0, text.find("# ---- load cases"));
 }
 
 Robot with(const std::string& after, const std::string& from, const std::string& to) {
@@ -69,7 +71,7 @@ TEST_CASE("what is no name or kind leaves the program's fingerprint alone") {
 }
 
 TEST_CASE("what differs is told as a person would say it, with what it touches") {
-  const Robot before = testing::demonstration_robot(RINGOUT_SOURCE_DIR);
+  const Robot before = with("[robot]", "[robot]", "[robot]");
   struct Row {
     const char* after;
     const char* from;
@@ -99,6 +101,30 @@ TEST_CASE("what differs is told as a person would say it, with what it touches")
     CAPTURE(std::string(row.to));
     CHECK(told(before, with(row.after, row.from, row.to)) == row.told);
   }
+}
+
+TEST_CASE("changed load cases, duty cycles and tolerances are told, and touch nothing") {
+  const Robot before = testing::demonstration_robot(RINGOUT_SOURCE_DIR);
+  Robot after = before;
+  after.load_cases[0].state_of_charge = 0.4;
+  after.load_cases[2].name = "up_the_aisle";
+  after.duty_cycles[0].steps[1].duration = seconds(5);
+  after.tolerances[0].half_width *= 2.0;
+  after.ambient = celsius(30);
+  after.outputs[2].mechanism->asked_speed = 0.03;
+  after.outputs[2].wire.laying = Laying::free;
+  CHECK(program_fingerprint(after) == program_fingerprint(before));
+  int told_of = 0;
+  for (const Change& c : difference(before, after)) {
+    CAPTURE(c.what);
+    CHECK_FALSE(c.touches_table);
+    CHECK_FALSE(c.touches_program);
+    CHECK_FALSE(c.loses_proof);
+    ++told_of;
+  }
+  CHECK(told_of == 8);  // one each, and two for the renamed case
+  CHECK(told(before, after).find("load case both_drives_stalled.state_of_charge 50 % -> 40 %") != std::string::npos);
+  CHECK(told(before, after).find("ambient 25 degC -> 30 degC") != std::string::npos);
 }
 
 TEST_CASE("two points in another order need table and program, but lose no proof") {

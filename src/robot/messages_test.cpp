@@ -59,6 +59,9 @@ TEST_CASE("all mistakes of a robot file are told in one run") {
 TEST_CASE("the first syntax error is told alone") {
   compare("syntax_error", messages_of_robot);
 }
+TEST_CASE("mistakes in tolerances, load cases and duty cycles") {
+  compare("cases", messages_of_robot);
+}
 TEST_CASE("what is wrong with a robot that reads") {
   compare("references", messages_of_robot);
 }

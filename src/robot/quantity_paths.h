@@ -12,10 +12,11 @@ namespace ringout::robot {
 //   device.<name>.<list>.<i>.<key>           device.agm_12v_7ah.internal_at.1.internal
 //   board.<key>, board.bank.<name>.<key>, board.port.<name>.<key>
 //   robot.ambient, battery.state_of_charge, battery.wire.length, board.wire.length
-//   protection.<name>.wire.length, output.<name>.wire.length, output.<name>.max_level, input.<name>.wire.length
-//   output.<name>.mechanism.<key>
-//   load_case.<name>.<key>, load_case.<name>.loads.<i>.<key>
-//   duty_cycle.<name>.<key>, duty_cycle.<name>.step.<i>.duration, duty_cycle.<name>.step.<i>.loads.<i>.<key>
+//   protection.<name>.wire.length, output.<name>.wire.length, input.<name>.wire.length
+//   output.<name>.mechanism.<key>, output.<name>.mechanism.travel.<end>
+//   load_case.<name>.<key>, load_case.<name>.loads.<i>.speed
+//   duty_cycle.<name>.<key>, duty_cycle.<name>.step.<i>.duration, duty_cycle.<name>.step.<i>.loads.<i>.speed
+// A speed constant's tolerance is one of torque_constant, a thermal time constant's one of the capacity.
 // The figure's place in `robot`, in SI; null where the path leads nowhere. Changing a figure of a motor that is given
 // by its constants leaves its row behind: call row_from_constants on it.
 [[nodiscard]] double* quantity_at(Robot& robot, std::string_view path);

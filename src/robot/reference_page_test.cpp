@@ -62,6 +62,14 @@ TEST_CASE("the examples of the reference page read without any finding") {
   CHECK_FALSE(board->outputs_off_in_reset);
   CHECK(board->find("M1")->drive == DriveMode::pwm_and_direction);
   CHECK(catalogue.device("salvaged_wiper_motor") != nullptr);
+  CHECK(robot->load_cases.size() == 2);
+  REQUIRE(robot->duty_cycles.size() == 1);
+  CHECK(robot->duty_cycles[0].steps.size() == 2);
+  CHECK(robot->tolerances.size() > 8);
+  const auto* motor = catalogue.device("surplus_motor_24v")->as<MotorDevice>();
+  REQUIRE(motor->heat.has_value());
+  CHECK(motor->heat->winding_capacity.si == doctest::Approx(4.0));  // 18 s / 4.5 K/W
+  CHECK(catalogue.device("midget_fuse_8a")->as<ProtectionDevice>()->limits.size() == 3);
 }
 
 TEST_CASE("the reference page lists the id of every finding, and no other") {

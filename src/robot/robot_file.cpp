@@ -4,9 +4,10 @@
 
 #include <set>
 
-#include "physics/wire.h"
+#include "robot/case_file.h"
 #include "robot/resolve.h"
 #include "robot/table_reader.h"
+#include "robot/wire_file.h"
 
 namespace ringout::robot {
 
@@ -20,26 +21,6 @@ const std::vector<std::string> input_words{"switch", "analogue", "encoder", "bus
 constexpr PointKind input_kinds[] = {PointKind::switch_input, PointKind::analogue, PointKind::encoder,
                                      PointKind::bus_device};
 const std::vector<std::string> senses_words{"motion", "low end", "high end", "surroundings"};
-
-void read_wire(TableReader& in, Need need, Wire& wire) {
-  const Node* node = in.table("wire", need, "{ size = \"18 AWG\", length = \"0.8 m\" }");
-  if (node == nullptr) return;
-  TableReader table(in.source(), *node, fmt::format("the wire of {}", in.what()), in.found());
-  std::string size;
-  if (table.text("size", Need::required, "18 AWG", size)) {
-    if (const auto awg = read_awg(size)) {
-      wire.awg = *awg;
-      wire.cross_section = physics::awg_area(*awg);
-    } else if (size.find("AWG") != std::string::npos || size.find("awg") != std::string::npos) {
-      table.error("size", "robot.bad-wire-size", fmt::format("\"{}\" is no wire size", shown(size)),
-                  "write a whole number from 1 to 40, for example \"18 AWG\", or a cross-section, \"0.75 mm2\"");
-    } else {
-      table.quantity("size", Need::required, Dim::area, {1e-9, 1e-3}, wire.cross_section.si);
-    }
-  }
-  table.quantity("length", Need::required, Dim::length, {0.0, 1000.0}, wire.length.si);
-  table.finish();
-}
 
 void read_access(TableReader& in, Access& access) {
   const Node* node = in.table("access", Need::optional, "{ place = \"under the deck\", effort = \"5 min\" }");
@@ -67,6 +48,7 @@ void read_travel(TableReader& in, Mechanism& mechanism) {
   const Node* node = in.table("travel", Need::optional, "{ low = \"0 mm\", high = \"300 mm\" }");
   if (node == nullptr) return;
   TableReader table(in.source(), *node, fmt::format("the travel of {}", in.what()), in.found());
+  table.tolerances_like(in, "travel");
   Travel travel;
   const bool low = read_position(table, "low", Need::required, mechanism, travel.low);
   const bool high = read_position(table, "high", Need::required, mechanism, travel.high);
@@ -84,6 +66,7 @@ void read_mechanism(TableReader& in, Need need, Output& output) {
   if (node == nullptr) return;
   Mechanism m;
   TableReader table(in.source(), *node, fmt::format("the mechanism of {}", in.what()), in.found());
+  table.tolerances_like(in, "mechanism");
   table.number("gear_ratio", Need::required, {0.01, 100'000.0}, m.gear_ratio);
   table.quantity("gear_efficiency", Need::optional, Dim::fraction, {0.01, 1.0}, m.gear_efficiency);
   table.quantity("backlash", Need::optional, Dim::angle, from_zero, m.backlash.si);
@@ -104,6 +87,8 @@ void read_mechanism(TableReader& in, Need need, Output& output) {
   if (read_position(table, "bump_clearance", Need::optional, m, m.bump_clearance) && m.bump_clearance < 0) {
     table.error("bump_clearance", "file.out-of-range", fmt::format("the clearance of {} is below zero", table.what()));
   }
+  double speed = 0.0;
+  if (read_speed(table, "asked_speed", Need::optional, m, {1e-9, 1e6}, speed)) m.asked_speed = speed;
   table.finish();
   for (const auto& [key, span] : table.places().keys) output.at.keys["mechanism." + key] = span;
   output.mechanism = m;
@@ -113,9 +98,10 @@ std::size_t findings_in(const Diagnostics& found) {
   return found.all().size();
 }
 
-Output read_output(TableReader& in, std::set<std::string>& unsound) {
+Output read_output(TableReader& in, std::vector<Tolerance>& tolerances, std::set<std::string>& unsound) {
   Output o;
   if (in.text("name", Need::required, "lift", o.name)) in.rename(fmt::format("output \"{}\"", shown(o.name)));
+  in.tolerances_into(tolerances, "output." + o.name);
   const auto kind = in.choice("kind", Need::required, output_words);
   if (kind) o.kind = output_kinds[*kind];
   in.text("device", Need::required, "lift_motor_12v", o.device);
@@ -128,7 +114,7 @@ Output read_output(TableReader& in, std::set<std::string>& unsound) {
   const std::size_t before_off = findings_in(in.found());
   if (const auto off = in.choice("off", Need::optional, {"coast", "brake"})) o.off = static_cast<Off>(*off);
   const bool off_sound = findings_in(in.found()) == before_off;
-  in.quantity("max_level", Need::optional, Dim::fraction, up_to_one, o.max_level);
+  in.exact_quantity("max_level", Need::optional, Dim::fraction, up_to_one, o.max_level);
   in.text("positive_means", Need::optional, "raises", o.positive_means);
   in.text("visible_sign", Need::optional, "mist from the nozzles", o.visible_sign);
   std::string name;
@@ -146,9 +132,10 @@ Output read_output(TableReader& in, std::set<std::string>& unsound) {
   return o;
 }
 
-Input read_input(TableReader& in) {
+Input read_input(TableReader& in, std::vector<Tolerance>& tolerances) {
   Input i;
   if (in.text("name", Need::required, "lift_top", i.name)) in.rename(fmt::format("input \"{}\"", shown(i.name)));
+  in.tolerances_into(tolerances, "input." + i.name);
   const auto kind = in.choice("kind", Need::required, input_words);
   if (kind) i.kind = input_kinds[*kind];
   in.text("device", Need::required, "limit_switch", i.device);
@@ -170,9 +157,10 @@ Input read_input(TableReader& in) {
   return i;
 }
 
-Protection read_protection(TableReader& in) {
+Protection read_protection(TableReader& in, std::vector<Tolerance>& tolerances) {
   Protection p;
   if (in.text("name", Need::required, "fuse_lift", p.name)) in.rename(fmt::format("protection \"{}\"", shown(p.name)));
+  in.tolerances_into(tolerances, "protection." + p.name);
   in.text("device", Need::required, "blade_fuse_10a", p.device);
   in.text("fed_from", Need::required, "battery", p.fed_from);
   read_wire(in, Need::required, p.wire);
@@ -182,11 +170,12 @@ Protection read_protection(TableReader& in) {
   return p;
 }
 
-void read_battery(TableReader& file, Battery& battery) {
+void read_battery(TableReader& file, std::vector<Tolerance>& tolerances, Battery& battery) {
   const Node* node = file.table("battery", Need::required, "{ device = \"agm_12v_7ah\", ... }");
   battery.name = "battery";
   if (node == nullptr) return;
   TableReader in(file.source(), *node, "the battery", file.found());
+  in.tolerances_into(tolerances, "battery");
   in.text("name", Need::optional, "battery", battery.name);
   in.text("device", Need::required, "agm_12v_7ah", battery.device);
   double charge = 0.0;
@@ -202,14 +191,17 @@ void read_battery(TableReader& file, Battery& battery) {
 void read_heads(TableReader& file, const Catalogue& catalogue, Robot& robot) {
   if (const Node* node = file.table("robot", Need::required, "{ name = \"tray_carrier\" }")) {
     TableReader in(file.source(), *node, "the robot", file.found());
+    in.tolerances_into(robot.tolerances, "robot");
     in.text("name", Need::required, "tray_carrier", robot.name);
     in.text("description", Need::optional, "carries seedling trays", robot.description);
     in.truth("invented", robot.invented);
+    in.quantity("ambient", Need::optional, Dim::temperature, ambient_range, robot.ambient.si);
     in.finish();
     robot.at = in.places();
   }
   if (const Node* node = file.table("board", Need::required, "{ model = \"nursery_mega\", ... }")) {
     TableReader in(file.source(), *node, "the board", file.found());
+    in.tolerances_into(robot.tolerances, "board");
     std::string model;
     const bool named = in.text("model", Need::required, "nursery_mega", model);
     in.text("fed_by", Need::required, "fuse_controller", robot.board_fed_by);
@@ -234,6 +226,22 @@ void read_heads(TableReader& file, const Catalogue& catalogue, Robot& robot) {
   }
 }
 
+// Those of the board and of each device that the robot uses, once.
+void add_catalogue_tolerances(Robot& robot) {
+  std::vector<std::string> devices{robot.battery.device};
+  for (const Protection& p : robot.protections) devices.push_back(p.device);
+  for (const Output& o : robot.outputs) devices.insert(devices.end(), {o.device, o.connector});
+  for (const Input& i : robot.inputs) devices.insert(devices.end(), {i.device, i.connector});
+  const auto add = [&](const std::vector<Tolerance>& some) {
+    robot.tolerances.insert(robot.tolerances.end(), some.begin(), some.end());
+  };
+  add(robot.board.tolerances);
+  std::set<std::string> done;
+  for (const std::string& name : devices) {
+    if (!name.empty() && done.insert(name).second) add(robot.device_of(name).tolerances);
+  }
+}
+
 }  // namespace
 
 std::optional<Robot> read_robot(const SourceText& text, const Catalogue& catalogue, Diagnostics& found) {
@@ -246,19 +254,20 @@ std::optional<Robot> read_robot(const SourceText& text, const Catalogue& catalog
   robot.catalogue = catalogue;
   TableReader file(text, *root, "the robot file", own);
   read_heads(file, catalogue, robot);
-  read_battery(file, robot.battery);
+  read_battery(file, robot.tolerances, robot.battery);
   for (const Node* node : file.tables("protection")) {
     TableReader in(text, *node, "a protection", own);
-    robot.protections.push_back(read_protection(in));
+    robot.protections.push_back(read_protection(in, robot.tolerances));
   }
   for (const Node* node : file.tables("output")) {
     TableReader in(text, *node, "an output", own);
-    robot.outputs.push_back(read_output(in, unsound));
+    robot.outputs.push_back(read_output(in, robot.tolerances, unsound));
   }
   for (const Node* node : file.tables("input")) {
     TableReader in(text, *node, "an input", own);
-    robot.inputs.push_back(read_input(in));
+    robot.inputs.push_back(read_input(in, robot.tolerances));
   }
+  read_cases(file, robot);
   file.finish();
   resolve_names(robot, own);
   const bool sound = !own.has_errors();
@@ -267,6 +276,7 @@ std::optional<Robot> read_robot(const SourceText& text, const Catalogue& catalog
   own.sort_by_place();
   pass_on(own, found);
   if (!sound) return std::nullopt;
+  add_catalogue_tolerances(robot);
   return robot;
 }
 

@@ -22,7 +22,14 @@ std::string range_text(Dimension dimension, Bounds bounds) {
   if (bounds.high >= 1e12) return bounds.low > 0 ? "above zero" : bounds.low == 0 ? "zero or above" : "finite";
   if (dimension == Dimension::fraction)
     return fmt::format("from {:g} % to {:g} %", bounds.low * 100, bounds.high * 100);
+  if (dimension == Dimension::temperature) {
+    return fmt::format("from {:g} degC to {:g} degC", bounds.low - 273.15, bounds.high - 273.15);
+  }
   return fmt::format("from {:g} to {:g} {}", bounds.low, bounds.high, si_unit_of(dimension));
+}
+
+bool has_tolerance(const std::string& text) {
+  return text.find("+-") != std::string::npos || text.find("\u00b1") != std::string::npos;
 }
 
 bool is_number(const Node& node) {
@@ -97,50 +104,104 @@ bool TableReader::text(const char* key, Need need, const char* example, std::str
   return true;
 }
 
+void TableReader::tolerances_into(std::vector<Tolerance>& tolerances, std::string path) {
+  tolerances_ = &tolerances;
+  path_ = std::move(path);
+}
+
+void TableReader::tolerances_like(const TableReader& outer, const std::string& key) {
+  tolerances_ = outer.tolerances_;
+  path_ = outer.path_ + "." + key;
+}
+
+void TableReader::carry_tolerance(const char* key, const char* as, double factor) {
+  if (tolerances_ == nullptr || tolerances_->empty() || tolerances_->back().path != path_ + "." + key) return;
+  tolerances_->back().path = path_ + "." + as;
+  tolerances_->back().half_width *= factor;
+}
+
+// Bounds hold for the whole of [value - half width, value + half width]; a tolerance is taken down where it may be.
+bool TableReader::figure(const char* key, const Node& node, const QuantityReading& reading, Bounds bounds,
+                         const std::string& allowed, double& into) {
+  const double value = *reading.si;
+  const bool inside = value >= bounds.low && value <= bounds.high;
+  if (!inside || value - reading.half_width < bounds.low || value + reading.half_width > bounds.high) {
+    found_.error(text_, node.span, "file.out-of-range",
+                 fmt::format("\"{}\" of {} must be {}{}", key, what_, allowed,
+                             inside ? ", over the whole of its tolerance" : ""));
+    return false;
+  }
+  into = value;
+  if (reading.half_width > 0.0) {
+    tolerances_->push_back({path_ + "." + key, reading.half_width, node.span, text_.name()});
+  }
+  return true;
+}
+
+bool TableReader::refuse_tolerance(const char* key, const Node* node) {
+  if (node == nullptr || node->kind != Node::Kind::text) return false;
+  if (!has_tolerance(node->text)) return false;
+  found_.error(text_, node->span, "file.no-tolerance-here", fmt::format("\"{}\" of {} takes no tolerance", key, what_),
+               "write the value alone");
+  return true;
+}
+
 bool TableReader::quantity(const char* key, Need need, Dimension dimension, Bounds bounds, double& into) {
   const std::string example = fmt::format("\"{}\"", example_of(dimension));
   const Node* node = want(key, need, example);
   if (node == nullptr) return false;
+  if (tolerances_ == nullptr && refuse_tolerance(key, node)) return false;
   QuantityReading reading;
   if (dimension == Dimension::fraction && is_number(*node)) {
     reading.si = node->real;
   } else if (node->kind == Node::Kind::text) {
-    reading = read_quantity(node->text, dimension);
+    reading = read_tolerated(node->text, dimension);
   } else {
     wrong_kind(key, *node, fmt::format("{} as text with its unit", name_of(dimension)), example);
     return false;
   }
   if (!reading.si) {
-    static constexpr const char* ids[] = {"file.no-number", "file.no-unit", "file.unknown-unit", "file.wrong-dimension",
-                                          "file.no-number"};
+    static constexpr const char* ids[] = {"file.no-number",       "file.no-unit",   "file.unknown-unit",
+                                          "file.wrong-dimension", "file.no-number", "file.bad-tolerance"};
+    const bool tolerance = reading.fault.kind == QuantityFault::Kind::bad_tolerance;
     found_.error(text_, node->span, ids[static_cast<std::size_t>(reading.fault.kind)],
                  fmt::format("{} (\"{}\" of {})", reading.fault.message, key, what_),
-                 fmt::format("write for example: {} = {}", key, example));
+                 tolerance ? "write for example: +-10 % behind the value, or +- and the same unit as the value has"
+                           : fmt::format("write for example: {} = {}", key, example));
     return false;
   }
-  if (!(*reading.si >= bounds.low && *reading.si <= bounds.high)) {
-    found_.error(text_, node->span, "file.out-of-range",
-                 fmt::format("\"{}\" of {} must be {}", key, what_, range_text(dimension, bounds)));
-    return false;
-  }
-  into = *reading.si;
-  return true;
+  return figure(key, *node, reading, bounds, range_text(dimension, bounds), into);
+}
+
+bool TableReader::exact_quantity(const char* key, Need need, Dimension dimension, Bounds bounds, double& into) {
+  return !refuse_tolerance(key, find(key)) && quantity(key, need, dimension, bounds, into);
 }
 
 bool TableReader::number(const char* key, Need need, Bounds bounds, double& into) {
   const Node* node = want(key, need, "1.5");
   if (node == nullptr) return false;
-  if (!is_number(*node)) {
+  if (tolerances_ == nullptr && refuse_tolerance(key, node)) return false;
+  QuantityReading reading;
+  if (is_number(*node)) {
+    reading.si = node->real;
+  } else if (node->kind == Node::Kind::text && has_tolerance(node->text)) {
+    reading = read_tolerated_number(node->text);
+    if (!reading.si && reading.fault.kind == QuantityFault::Kind::bad_tolerance) {
+      found_.error(text_, node->span, "file.bad-tolerance",
+                   fmt::format("{} (\"{}\" of {})", reading.fault.message, key, what_),
+                   fmt::format("write for example: {} = \"1.5 +-10 %\"", key));
+      return false;
+    }
+  }
+  if (!reading.si) {
     wrong_kind(key, *node, "a plain number", "1.5");
     return false;
   }
-  if (!(node->real >= bounds.low && node->real <= bounds.high)) {
-    found_.error(text_, node->span, "file.out-of-range",
-                 fmt::format("\"{}\" of {} must be a number from {:g} to {:g}", key, what_, bounds.low, bounds.high));
-    return false;
-  }
-  into = node->real;
-  return true;
+  return figure(key, *node, reading, bounds, fmt::format("a number from {:g} to {:g}", bounds.low, bounds.high), into);
+}
+
+bool TableReader::exact_number(const char* key, Need need, Bounds bounds, double& into) {
+  return !refuse_tolerance(key, find(key)) && number(key, need, bounds, into);
 }
 
 bool TableReader::integer(const char* key, Need need, std::int64_t low, std::int64_t high, std::int64_t& into) {
@@ -213,7 +274,7 @@ std::vector<const Node*> TableReader::tables(const char* key) {
   if (node == nullptr) return out;
   if (node->kind == Node::Kind::table) {
     found_.error(text_, node->span, "file.wrong-type", fmt::format("there can be several of [{}]", key),
-                 fmt::format("write it with two brackets: [[{}]]", key));
+                 fmt::format("write it with two brackets, [[{0}]], or as a list, {0} = [ {{ ... }} ]", key));
     return out;
   }
   const bool all_tables =

@@ -25,6 +25,8 @@ constexpr Bounds above_zero{1e-15, 1e12};
 constexpr Bounds from_zero{0.0, 1e12};
 constexpr Bounds up_to_one{0.0, 1.0};
 constexpr Bounds any_sign{-1e12, 1e12};
+constexpr Bounds ambient_range{233.15, 373.15};   // −40 °C to 100 °C
+constexpr Bounds material_range{273.15, 573.15};  // 0 °C to 300 °C: what an insulation bears
 
 class TableReader {
  public:
@@ -39,6 +41,9 @@ class TableReader {
   bool text(const char* key, Need need, const char* example, std::string& into);
   bool quantity(const char* key, Need need, Dimension dimension, Bounds bounds, double& into);
   bool number(const char* key, Need need, Bounds bounds, double& into);
+  // For figures that have no tolerance, because somebody decided them or because they are limits already.
+  bool exact_quantity(const char* key, Need need, Dimension dimension, Bounds bounds, double& into);
+  bool exact_number(const char* key, Need need, Bounds bounds, double& into);
   bool integer(const char* key, Need need, std::int64_t low, std::int64_t high, std::int64_t& into);
   bool truth(const char* key, bool& into);
   // One of some words; gives its index.
@@ -47,6 +52,13 @@ class TableReader {
   const Node* table(const char* key, Need need, const char* example);
   // [[key]] tables; empty where absent.
   std::vector<const Node*> tables(const char* key);
+
+  // Where tolerances of this table's figures go, and how their paths begin ("output.lift"); a table inside another one
+  // goes on with it. Without, a tolerance is an error.
+  void tolerances_into(std::vector<Tolerance>& tolerances, std::string path);
+  void tolerances_like(const TableReader& outer, const std::string& key);
+  // A figure that was written as something else: the tolerance of `key` becomes one of `as`, `factor` times as wide.
+  void carry_tolerance(const char* key, const char* as, double factor);
 
   const Node* find(const char* key);  // makes the key known
   void error(const char* key, std::string id, std::string message, std::string hint = {});
@@ -59,6 +71,9 @@ class TableReader {
   [[nodiscard]] Diagnostics& found() { return found_; }
 
  private:
+  bool figure(const char* key, const Node& node, const QuantityReading& reading, Bounds bounds,
+              const std::string& allowed, double& into);
+  bool refuse_tolerance(const char* key, const Node* node);
   const Node* want(const char* key, Need need, const std::string& example);
   void wrong_kind(const char* key, const Node& node, const std::string& wanted, const std::string& example);
 
@@ -68,6 +83,8 @@ class TableReader {
   Diagnostics& found_;
   Places places_;
   std::vector<std::string> known_;
+  std::vector<Tolerance>* tolerances_ = nullptr;
+  std::string path_;
 };
 
 // Adds all of `from`, with control characters of a person's text replaced, so that none reaches a terminal.

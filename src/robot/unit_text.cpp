@@ -30,7 +30,7 @@ struct DimensionText {
 };
 
 // In the order of enum Dimension.
-constexpr std::array<DimensionText, 23> dimension_texts{{
+constexpr std::array<DimensionText, 28> dimension_texts{{
     {"a fraction", "80 %", "1"},
     {"a mass", "12 kg", "kg"},
     {"a length", "300 mm", "m"},
@@ -54,6 +54,11 @@ constexpr std::array<DimensionText, 23> dimension_texts{{
     {"a motor constant", "0.02 V*s/rad", "kg m2 s-2 A-1 rad-1", "kg m2 s-2 A-1"},
     {"a radius", "80 mm", "m rad-1", "m"},
     {"a melting integral", "120 A2*s", "A2 s"},
+    {"a temperature", "25 degC", "K"},
+    {"a thermal resistance", "8 K/W", "K s3 kg-1 m-2"},
+    {"a heat capacity", "40 J/K", "kg m2 s-2 K-1"},
+    {"a temperature coefficient", "-0.2 %/K", "K-1"},
+    {"a speed constant", "430 rpm/V", "rad A s2 kg-1 m-2", "A s2 kg-1 m-2"},
 }};
 
 const DimensionText& text_of(Dimension d) {
@@ -161,8 +166,8 @@ Locked& units() {
 // µ, Ω, °, ·, ², ³ in ASCII, so that the library's own reading of text encodings does not matter.
 std::string in_ascii(std::string_view text) {
   static constexpr std::pair<std::string_view, std::string_view> spellings[] = {
-      {"\u00b5", "u"}, {"\u03bc", "u"}, {"\u03a9", "ohm"}, {"\u2126", "ohm"}, {"\u00b0", "deg"},
-      {"\u00b7", "*"}, {"\u22c5", "*"}, {"\u00b2", "2"},   {"\u00b3", "3"}};
+      {"\u00b5", "u"},    {"\u03bc", "u"}, {"\u03a9", "ohm"}, {"\u2126", "ohm"}, {"\u00b0", "deg"},
+      {"\u2103", "degC"}, {"\u00b7", "*"}, {"\u22c5", "*"},   {"\u00b2", "2"},   {"\u00b3", "3"}};
   std::string out;
   while (!text.empty()) {
     std::size_t taken = 1;
@@ -211,7 +216,7 @@ std::string_view trimmed(std::string_view text) {
 }
 
 QuantityReading fault(QuantityFault::Kind kind, std::string message) {
-  return {std::nullopt, {kind, std::move(message)}};
+  return {std::nullopt, {kind, std::move(message)}, 0.0};
 }
 
 std::string what_it_is(const UnitSystem& system, const Unit& unit) {
@@ -242,7 +247,41 @@ QuantityReading convert(double number, std::string_view text, const std::string&
   const double si = number * *factor;
   if (!std::isfinite(si))
     return fault(QuantityFault::Kind::not_finite, fmt::format("\"{}\" is no number to use", text));
-  return {si, {}};
+  return {si, {}, 0.0};
+}
+
+struct NumberAndRest {
+  std::optional<double> number;
+  std::string_view rest;  // without blanks around it
+};
+
+NumberAndRest number_in(std::string_view text) {
+  double number = 0.0;
+  const auto [end, problem] = std::from_chars(text.data(), text.data() + text.size(), number);
+  if (problem != std::errc{}) return {};
+  return {number, trimmed(text.substr(static_cast<std::size_t>(end - text.data())))};
+}
+
+struct ValueAndTolerance {
+  std::string_view value;
+  std::optional<std::string_view> tolerance;
+};
+
+ValueAndTolerance split(std::string_view text) {
+  for (const std::string_view sign : {std::string_view("+-"), std::string_view("\u00b1")}) {
+    const std::size_t at = text.find(sign);
+    if (at != std::string_view::npos) return {text.substr(0, at), trimmed(text.substr(at + sign.size()))};
+  }
+  return {text, std::nullopt};
+}
+
+QuantityReading with_half_width(QuantityReading value, double half_width, std::string_view text) {
+  if (!std::isfinite(half_width) || half_width <= 0.0) {
+    return fault(QuantityFault::Kind::bad_tolerance,
+                 fmt::format("the tolerance of \"{}\" is not above zero", trimmed(text)));
+  }
+  value.half_width = half_width;
+  return value;
 }
 
 }  // namespace
@@ -260,22 +299,71 @@ const char* si_unit_of(Dimension dimension) {
 
 QuantityReading read_quantity(std::string_view text, Dimension dimension) {
   const std::string_view body = trimmed(text);
-  double number = 0.0;
-  const auto [end, problem] = std::from_chars(body.data(), body.data() + body.size(), number);
-  const bool finite = std::isfinite(number);
-  if (problem != std::errc{}) {
+  const NumberAndRest read = number_in(body);
+  if (!read.number) {
     return fault(QuantityFault::Kind::no_number, fmt::format("\"{}\" does not begin with a number", text));
   }
-  if (!finite) return fault(QuantityFault::Kind::not_finite, fmt::format("\"{}\" is no number to use", text));
-  const std::string_view rest = trimmed(body.substr(static_cast<std::size_t>(end - body.data())));
-  if (dimension == Dimension::fraction && rest.empty()) return {number, {}};
+  const double number = *read.number;
+  if (!std::isfinite(number)) {
+    return fault(QuantityFault::Kind::not_finite, fmt::format("\"{}\" is no number to use", text));
+  }
+  const std::string_view rest = read.rest;
+  if (dimension == Dimension::fraction && rest.empty()) return {number, {}, 0.0};
   if (rest == "%" || rest == "percent") {
-    if (dimension == Dimension::fraction) return {number / 100.0, {}};
+    if (dimension == Dimension::fraction) return {number / 100.0, {}, 0.0};
     return fault(QuantityFault::Kind::wrong_dimension,
                  fmt::format("\"{}\" is a fraction, but {} belongs here", text, name_of(dimension)));
   }
   if (rest.empty()) return fault(QuantityFault::Kind::no_unit, fmt::format("\"{}\" has no unit", text));
-  return convert(number, text, in_ascii(rest), dimension);
+  const std::string unit = in_ascii(rest);
+  if (unit == "degC" || unit == "degF") {
+    if (dimension == Dimension::temperature) return {unit == "degC" ? number + 273.15 : (number + 459.67) / 1.8, {}, 0};
+    return fault(QuantityFault::Kind::wrong_dimension,
+                 fmt::format("\"{}\" is a temperature, but {} belongs here", text, name_of(dimension)));
+  }
+  if (unit == "%/K" || unit == "% / K") return convert(number / 100.0, text, "K-1", dimension);
+  return convert(number, text, unit, dimension);
+}
+
+QuantityReading read_tolerated(std::string_view text, Dimension dimension) {
+  const ValueAndTolerance parts = split(text);
+  QuantityReading value = read_quantity(parts.value, dimension);
+  if (!value.si || !parts.tolerance) return value;
+  const std::string_view tolerance = *parts.tolerance;
+  const NumberAndRest read = number_in(tolerance);
+  const bool points = dimension == Dimension::fraction && parts.value.find_first_of("%p") != std::string_view::npos;
+  if (read.number && read.rest == "%" && !points) {
+    if (dimension == Dimension::temperature) {
+      return fault(QuantityFault::Kind::bad_tolerance,
+                   fmt::format("a tolerance of a temperature is a difference, and \"{}\" is a percentage", tolerance));
+    }
+    return with_half_width(value, *read.number / 100.0 * std::abs(*value.si), text);
+  }
+  if (dimension == Dimension::temperature && read.number) {
+    const std::string unit = in_ascii(read.rest);
+    if (unit == "degC") return with_half_width(value, *read.number, text);
+    if (unit == "degF") return with_half_width(value, *read.number / 1.8, text);
+  }
+  const QuantityReading width = read_quantity(tolerance, dimension);
+  if (!width.si) return fault(QuantityFault::Kind::bad_tolerance, "in the tolerance, " + width.fault.message);
+  return with_half_width(value, *width.si, text);
+}
+
+QuantityReading read_tolerated_number(std::string_view text) {
+  const ValueAndTolerance parts = split(text);
+  const NumberAndRest value = number_in(trimmed(parts.value));
+  if (!value.number || !value.rest.empty() || !std::isfinite(*value.number)) {
+    return fault(QuantityFault::Kind::no_number, fmt::format("\"{}\" is no plain number", text));
+  }
+  QuantityReading out{value.number, {}, 0.0};
+  if (!parts.tolerance) return out;
+  const NumberAndRest width = number_in(*parts.tolerance);
+  if (width.number && width.rest == "%") {
+    return with_half_width(out, *width.number / 100.0 * std::abs(*value.number), text);
+  }
+  if (width.number && width.rest.empty()) return with_half_width(out, *width.number, text);
+  return fault(QuantityFault::Kind::bad_tolerance,
+               fmt::format("\"{}\" is no tolerance of a plain number", *parts.tolerance));
 }
 
 std::optional<int> read_awg(std::string_view text) {

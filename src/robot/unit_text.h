@@ -36,6 +36,11 @@ enum class Dimension {
   motor_constant,
   radius,
   melting_integral,  // A²s
+  temperature,       // "25 degC", "298 K", "77 degF"
+  thermal_resistance,
+  heat_capacity,
+  temperature_coefficient,  // "-0.2 %/K", "-0.002 1/K" is written "-0.002 K-1"
+  speed_constant,
 };
 
 [[nodiscard]] const char* name_of(Dimension dimension);     // "a torque"
@@ -44,7 +49,7 @@ enum class Dimension {
 
 // Why a text is no quantity of the wanted dimension.
 struct QuantityFault {
-  enum class Kind { no_number, no_unit, unknown_unit, wrong_dimension, not_finite };
+  enum class Kind { no_number, no_unit, unknown_unit, wrong_dimension, not_finite, bad_tolerance };
   Kind kind = Kind::no_number;
   std::string message;  // "24 in" is a length; a torque is expected here
 };
@@ -52,9 +57,17 @@ struct QuantityFault {
 struct QuantityReading {
   std::optional<double> si;  // set: read; SI value
   QuantityFault fault;       // else
+  double half_width = 0.0;   // SI; of the tolerance, where one was allowed and written
 };
 
 [[nodiscard]] QuantityReading read_quantity(std::string_view text, Dimension dimension);
+
+// The same with a tolerance behind it: "2.1 ohm +-10 %", "2.1 ohm ± 0.2 ohm". A percentage is one of the value; behind
+// a fraction that is written in per cent it counts in its points ("80 % +-5 %" is 75 % to 85 %). A temperature's is a
+// difference, "25 degC +-5 K".
+[[nodiscard]] QuantityReading read_tolerated(std::string_view text, Dimension dimension);
+// A plain number with its tolerance: "60 +-1 %", "1.12 +-0.03".
+[[nodiscard]] QuantityReading read_tolerated_number(std::string_view text);
 
 // The wire size of "18 AWG" (1 to 40); nothing where the text is not written like one.
 [[nodiscard]] std::optional<int> read_awg(std::string_view text);

@@ -50,6 +50,15 @@ TEST_CASE("quantities are read into SI") {
       {"350 \u00b5s", Dimension::time, 350e-6},
       {"-5 deg", Dimension::angle, -0.08726646259971647},
       {"10 lb", Dimension::mass, 4.5359237},
+      {"25 degC", Dimension::temperature, 298.15},
+      {"25\u00b0C", Dimension::temperature, 298.15},
+      {"77 degF", Dimension::temperature, 298.15},
+      {"298.15 K", Dimension::temperature, 298.15},
+      {"8 K/W", Dimension::thermal_resistance, 8.0},
+      {"40 J/K", Dimension::heat_capacity, 40.0},
+      {"-0.2 %/K", Dimension::temperature_coefficient, -0.002},
+      {"-0.002 K-1", Dimension::temperature_coefficient, -0.002},
+      {"430 rpm/V", Dimension::speed_constant, 430.0 * 2.0 * 3.14159265358979323846 / 60.0},
   };
   for (const Row& row : rows) {
     CAPTURE(row.text);
@@ -75,6 +84,10 @@ TEST_CASE("what is no quantity of the wanted dimension is told apart") {
       {"12 ohm", Dimension::voltage, Kind::wrong_dimension},
       {"3 A/V", Dimension::resistance, Kind::wrong_dimension},
       {"50 %", Dimension::voltage, Kind::wrong_dimension},
+      {"25 degC", Dimension::angle, Kind::wrong_dimension},
+      {"25 deg", Dimension::temperature, Kind::wrong_dimension},
+      {"25", Dimension::temperature, Kind::no_unit},
+      {"12 V +-1 V", Dimension::voltage, Kind::unknown_unit},
       {"12", Dimension::voltage, Kind::no_unit},
       {"V", Dimension::voltage, Kind::no_number},
       {"", Dimension::voltage, Kind::no_number},
@@ -101,7 +114,7 @@ TEST_CASE("what is no quantity of the wanted dimension is told apart") {
 }
 
 TEST_CASE("the example of each dimension is one") {
-  for (int d = 0; d <= static_cast<int>(Dimension::melting_integral); ++d) {
+  for (int d = 0; d <= static_cast<int>(Dimension::speed_constant); ++d) {
     const auto dimension = static_cast<Dimension>(d);
     CAPTURE(name_of(dimension));
     CHECK(read_quantity(example_of(dimension), dimension).si.has_value());
@@ -147,4 +160,50 @@ TEST_CASE("a wire size is a whole number from 1 to 40 with its word") {
     CAPTURE(text);
     CHECK_FALSE(read_awg(text).has_value());
   }
+}
+
+TEST_CASE("tolerances are read as half widths in SI") {
+  struct Row {
+    const char* text;
+    Dimension dimension;
+    double value;
+    double half_width;
+  };
+  const Row rows[] = {
+      {"2.1 ohm +-10 %", Dimension::resistance, 2.1, 0.21},
+      {"2.1 ohm+-10%", Dimension::resistance, 2.1, 0.21},
+      {"2.1 ohm \u00b1 200 mohm", Dimension::resistance, 2.1, 0.2},
+      {"0.7 m +-5 cm", Dimension::length, 0.7, 0.05},
+      {"80 % +-5 %", Dimension::fraction, 0.8, 0.05},
+      {"0.8 +-5 %", Dimension::fraction, 0.8, 0.04},
+      {"0.8 +- 0.1", Dimension::fraction, 0.8, 0.1},
+      {"25 degC +-10 K", Dimension::temperature, 298.15, 10.0},
+      {"25 degC +-9 degF", Dimension::temperature, 298.15, 5.0},
+      {"-0.5 m/s +-10 %", Dimension::speed, -0.5, 0.05},
+      {"12 V", Dimension::voltage, 12.0, 0.0},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.text);
+    const QuantityReading reading = read_tolerated(row.text, row.dimension);
+    REQUIRE(reading.si.has_value());
+    CHECK(*reading.si == doctest::Approx(row.value).epsilon(1e-12));
+    CHECK(reading.half_width == doctest::Approx(row.half_width).epsilon(1e-12));
+  }
+  const QuantityReading number = read_tolerated_number("60 +-1 %");
+  CHECK(number.si == 60.0);
+  CHECK(number.half_width == doctest::Approx(0.6));
+}
+
+TEST_CASE("what is no tolerance is told") {
+  using Kind = QuantityFault::Kind;
+  for (const char* text : {"12 V +-", "12 V +-0 V", "12 V +--1 V", "12 V +-1 A", "12 V +-10", "12 V +-nan %",
+                           "12 V +-1e999 V", "12 V +-1 V +-1 V", "0 V +-10 %"}) {
+    CAPTURE(text);
+    const QuantityReading reading = read_tolerated(text, Dimension::voltage);
+    REQUIRE_FALSE(reading.si.has_value());
+    CHECK(reading.fault.kind == Kind::bad_tolerance);
+  }
+  CHECK(read_tolerated("25 degC +-10 %", Dimension::temperature).fault.kind == Kind::bad_tolerance);
+  CHECK(read_tolerated_number("60 +-1 V").fault.kind == Kind::bad_tolerance);
+  CHECK(read_tolerated_number("60 V").fault.kind == Kind::no_number);
 }
