@@ -81,6 +81,13 @@ TEST_CASE("the supply gives duty times the motor's current") {
   CHECK((volts(12) * stalled.supply_current).in(watts(1)) == doctest::Approx(9.0));  // 3 A squared through 1 ohm
 }
 
+TEST_CASE("a gear driven backwards loses more, and from one half on it locks") {
+  CHECK(back_efficiency({.ratio = 10, .efficiency = 0.8, .back_efficiency = {}}) == doctest::Approx(0.75));
+  CHECK(back_efficiency({.ratio = 10, .efficiency = 0.45, .back_efficiency = {}}) == 0.0);
+  CHECK(back_efficiency({.ratio = 10, .efficiency = 0.8, .back_efficiency = 0.6}) == 0.6);
+  CHECK(back_efficiency({.ratio = 10, .efficiency = 1.0, .back_efficiency = {}}) == 1.0);
+}
+
 TEST_CASE("most power and best efficiency are where no neighbour has more") {
   Chance chance(3);
   for (int n = 0; n < 500; ++n) {

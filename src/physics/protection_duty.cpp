@@ -240,7 +240,7 @@ OpeningInterval time_to_open(std::span<const LimitPoint> table, Current rating, 
   for (const LimitPoint& p : table) {
     if (std::isfinite(p.latest.si)) opening.latest = std::min(opening.latest, seconds(certain_after(p, rating, cycle)));
   }
-  opening.earliest = std::min(opening.earliest, opening.latest);
+  opening.earliest = std::min(opening.earliest, opening.latest);  // they may differ by rounding
   return opening;
 }
 

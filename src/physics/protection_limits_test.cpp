@@ -177,6 +177,26 @@ TEST_CASE("pulses: short ones hold where the same current for long opens") {
   CHECK(once.fast > once.slow);
 }
 
+TEST_CASE("what stays above a tabulated multiple for its latest time has opened, in however many steps") {
+  const auto blade = blade_fuse_limits().points;
+  const CurrentStep above[] = {
+      {amperes(0), seconds(2)}, {amperes(20), seconds(3)}, {amperes(25), seconds(3)}, {amperes(0), seconds(20)}};
+  CHECK(time_to_open(blade, amperes(10), above).latest == seconds(2 + 5));
+  const CurrentStep split[] = {{amperes(20), seconds(3)}, {amperes(0), seconds(20)}, {amperes(25), seconds(3)}};
+  CHECK(time_to_open(blade, amperes(10), split).latest == seconds(23 + 5));  // the last and the next cycle's first
+}
+
+// A table of one limit lets many specimens pass: one of high boundary and small time constant opens first on a hard
+// pulse.
+TEST_CASE("the fast element is faster than any specimen within the table, not just at its points") {
+  const std::array<LimitPoint, 2> one_limit = {{{1.10, for_ever(), for_ever()}, {1.35, seconds(0.75), seconds(600)}}};
+  const HeatedElement nimble = {.boundary = 1.3, .constant = seconds(0.3)};
+  REQUIRE(time_to_open(nimble, 1.35) >= seconds(0.75));
+  const CurrentStep hard[] = {{amperes(50), seconds(0.1)}, {amperes(0), seconds(10)}};
+  CHECK(time_to_open(one_limit, amperes(10), hard).earliest <= time_to_open(nimble, 5.0));
+  CHECK(bounding_elements(one_limit).fast.constant < nimble.constant);
+}
+
 TEST_CASE("ambient: the rating is divided by the factor, and shrinks as it gets warm") {
   const std::array<AmbientFactor, 3> table = {{{celsius(0), 0.88}, {celsius(23), 1.0}, {celsius(50), 1.19}}};
   CHECK(ambient_factor(table, celsius(23)) == 1.0);
