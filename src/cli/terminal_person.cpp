@@ -36,12 +36,12 @@ Result<std::string> read_line() {
                      "answer in a terminal, or give a file with --answers");
     }
     if (letter == '\n') return line;
-    if (letter != '\r') line += letter;
+    if (letter != '\r' && (letter != ' ' || !line.empty())) line += letter;
   }
 }
 
 Result<std::string> TerminalPerson::choose(const session::Question& question) {
-  keys_.reset();
+  wait_for_lines();
   std::string text = "\n" + wrapped(question.text, 98, 0) + "\n";
   if (question.topic == session::Topic::what_acted) text += seen();
   for (std::size_t i = 0; i < question.choices.size(); ++i) {
@@ -66,7 +66,7 @@ Result<std::string> TerminalPerson::choose(const session::Question& question) {
 }
 
 Result<void> TerminalPerson::acknowledge(const std::vector<std::string>& cautions) {
-  keys_.reset();
+  wait_for_lines();
   std::string text = "\nBefore anything moves:\n";
   for (const auto& caution : cautions) text += "  - " + wrapped(caution, 94, 4) + "\n";
   terminal_.print(text + "All of this holds? Write yes: ");
@@ -77,11 +77,19 @@ Result<void> TerminalPerson::acknowledge(const std::vector<std::string>& caution
                  "the cautions were not acknowledged, nothing moved", "make all of them true, then write yes");
 }
 
+// The run control may still repeat when a question comes; its keys are no part of the answer.
+void TerminalPerson::wait_for_lines() {
+  keys_.reset();
+  os::drop_typed_ahead(STDIN_FILENO);
+}
+
 Result<void> TerminalPerson::begin(const session::HandAction& action) {
+  const bool reports = action.hand != session::Hand::watch;
+  if (reports) os::drop_typed_ahead(STDIN_FILENO);
   std::string text = wrapped(action.text, 98, 0) + "\n";
-  if (action.hand != session::Hand::watch) text += "  d: done    c: cannot be done\n";
+  if (reports) text += "  d: done    c: cannot be done\n";
   terminal_.print(text);
-  if (action.hand == session::Hand::watch) {
+  if (!reports) {
     return hands_ != nullptr ? session::carry_out(*hands_, action) : Result<void>{};
   }
   if (take_keys()) return {};

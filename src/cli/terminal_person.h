@@ -12,8 +12,8 @@
 
 namespace ringout::cli {
 
-// One line of standard input without its end, waiting in small steps so that the interrupt key is seen. Errors:
-// session.interrupted, cli.no-answer (the input has ended).
+// One line of standard input without its end and without spaces before it, waiting in small steps so that the interrupt
+// key is seen. Errors: session.interrupted, cli.no-answer (the input has ended).
 [[nodiscard]] Result<std::string> read_line();
 
 class TerminalPerson : public session::Person {
@@ -31,6 +31,7 @@ class TerminalPerson : public session::Person {
 
  private:
   [[nodiscard]] bool take_keys();
+  void wait_for_lines();
 
   [[nodiscard]] std::string seen() const;
 

@@ -12,7 +12,9 @@
 namespace ringout::os {
 namespace {
 
-constexpr Duration longest_gap = Duration::milliseconds(200);
+// Shorter than any time limit of the agent: the bytes of a gap come all at once at its end, and a controller that lived
+// through the gap first would take a host that spoke all the while for silent.
+constexpr Duration longest_gap = Duration::milliseconds(10);
 constexpr Duration pace = Duration::microseconds(500);
 constexpr std::size_t longest_line = 4096;
 

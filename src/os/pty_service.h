@@ -18,8 +18,8 @@ class PtyService {
   // `wall_now` is the pacing clock's reading at the start; the controller's own time starts wherever it is.
   PtyService(link::TimedStream& controller, Pty& line, Instant wall_now);
 
-  // Brings the controller up to the pacing clock and moves the bytes. A gap of more than 200 ms (the machine slept) is
-  // not made up for.
+  // Brings the controller up to the pacing clock and moves the bytes. A gap of more than 10 ms (the machine was busy,
+  // or slept) is not made up for: the controller's clock stands still meanwhile.
   [[nodiscard]] Result<void> step(Instant wall_now);
   // A reading of the command input, cut into lines; the answers, one line each.
   [[nodiscard]] std::string commands(const std::string& typed, const LineCommand& on_line);

@@ -34,6 +34,10 @@ void restore_terminal_now() {
   if (fd != nothing_taken) tcsetattr(fd, TCSANOW, &own_settings);
 }
 
+void drop_typed_ahead(int fd) {
+  tcflush(fd, TCIFLUSH);
+}
+
 Result<TerminalKeys> TerminalKeys::take(int fd) {
   RINGOUT_CHECK(taken_fd.load() == nothing_taken);
   termios keys{};

@@ -29,6 +29,10 @@ class TerminalKeys {
   bool owner_ = true;
 };
 
+// Drops what was typed and not yet read: a key pressed before a question was on the screen is no answer to it. Does
+// nothing where `fd` is no terminal.
+void drop_typed_ahead(int fd);
+
 // Gives the terminal its own settings back, if they were taken. Safe in a signal.
 void restore_terminal_now();
 

@@ -45,6 +45,9 @@ TEST_CASE("keys come one by one and the terminal gets its settings back") {
     CHECK(keys->next(monotonic_now() + Duration::milliseconds(5000)) == 'g');
     CHECK(keys->next(monotonic_now() + Duration::milliseconds(5000)) == ' ');
     CHECK(keys->next(monotonic_now()) == std::nullopt);
+    pty->write(typed);
+    drop_typed_ahead(terminal.get());
+    CHECK(keys->next(monotonic_now()) == std::nullopt);
   }
   CHECK((local_flags(terminal.get()) & (ICANON | ECHO)) == (ICANON | ECHO));
 }
