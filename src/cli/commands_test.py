@@ -109,8 +109,27 @@ class Commands(unittest.TestCase):
         self.document("jog", "robot.toml", "warning_lamp", "20", "--for", "0.1", *LINK)
         near = self.document("jog", "robot.toml", "warning_lmp", *LINK, status=2)
         self.assertIn("warning_lamp", near["error"]["hint"])
-        readings = self.document("meters", "robot.toml", "--on", "twin", "--for", "1")["result"]["readings"]
-        self.assertGreaterEqual(len(readings), 4)
+
+    def test_meters_are_a_stream(self):
+        self.document("load", "robot.toml", *LINK)
+        done = self.ringout("meters", "robot.toml", "--on", "twin", "--for", "1", "--json")
+        lines = [json.loads(line) for line in done.stdout.splitlines()]
+        for line in lines:
+            jsonschema.validate(line, schema("meters"))
+        self.assertGreaterEqual(len(lines), 5)
+        self.assertEqual(lines[-1]["result"]["readings"], len(lines) - 1)
+        self.assertTrue(all("time_s" in line for line in lines[:-1]))
+        refused = self.document("meters", "robot.toml", "--on", "/dev/ttyNOTHERE", status=3)
+        self.assertEqual(refused["error"]["id"], "link.no-such-device")
+        # A program that follows gets each line at once, and may stop reading whenever it likes.
+        for form in (["--json"], []):
+            followed = subprocess.Popen([PROGRAM, "meters", "robot.toml", "--on", "twin", *form], cwd=self.work,
+                                        stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+            for _ in range(3):
+                self.assertTrue(followed.stdout.readline().endswith(b"\n"))
+            followed.stdout.close()
+            self.assertEqual(followed.wait(timeout=60), 0)
+            followed.stderr.close()
 
     def test_prove_correct_and_replay(self):
         self.document("load", "robot.toml", *REPAIR)

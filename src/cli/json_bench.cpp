@@ -113,23 +113,24 @@ std::string json_run(const session::ProgramRun& run) {
                       {"took_s", run.took.in_seconds()}});
 }
 
-std::string json_meters(const std::vector<MetersAt>& readings) {
-  Json list = Json::array();
-  for (const auto& at : readings) {
-    Json points = Json::array();
-    for (const auto& r : at.meters.points) {
-      points.push_back({{"point", r.point},
-                        {"commanded", or_null(r.commanded)},
-                        {"expected", or_null(r.expected)},
-                        {"measured", or_null(r.measured)},
-                        {"unit", r.unit}});
-    }
-    list.push_back({{"time_s", at.seconds},
-                    {"supply_v", at.meters.supply.in(volts(1))},
-                    {"program", at.meters.waiting_line},
-                    {"points", points}});
+std::string json_meters_line(double seconds, const session::Meters& meters) {
+  Json points = Json::array();
+  for (const auto& r : meters.points) {
+    points.push_back({{"point", r.point},
+                      {"commanded", or_null(r.commanded)},
+                      {"expected", or_null(r.expected)},
+                      {"measured", or_null(r.measured)},
+                      {"unit", r.unit}});
   }
-  return text_of(Json{{"readings", list}});
+  const Json reading{{"time_s", seconds},
+                     {"supply_v", meters.supply.in(volts(1))},
+                     {"program", meters.waiting_line},
+                     {"points", points}};
+  return reading.dump(-1, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+std::string json_meters_end(std::size_t readings) {
+  return text_of(Json{{"readings", readings}});
 }
 
 std::string json_twin(const std::string& path) {

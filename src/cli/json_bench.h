@@ -24,11 +24,9 @@ struct ProveResult {
 [[nodiscard]] std::string json_prove(const ProveResult& result);
 [[nodiscard]] std::string json_run(const session::ProgramRun& run);
 
-struct MetersAt {
-  double seconds = 0.0;
-  session::Meters meters;
-};
-[[nodiscard]] std::string json_meters(const std::vector<MetersAt>& readings);
+// One reading as one line of the stream, and what stands in the document that ends it.
+[[nodiscard]] std::string json_meters_line(double seconds, const session::Meters& meters);
+[[nodiscard]] std::string json_meters_end(std::size_t readings);
 [[nodiscard]] std::string json_twin(const std::string& path);
 
 }  // namespace ringout::cli

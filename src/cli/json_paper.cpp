@@ -12,8 +12,8 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 // Text of a person may hold bytes that are no UTF-8: they are shown as the replacement letter.
-std::string text_of(const Json& json) {
-  return json.dump(2, ' ', false, Json::error_handler_t::replace);
+std::string text_of(const Json& json, Layout layout = Layout::indented) {
+  return json.dump(layout == Layout::indented ? 2 : -1, ' ', false, Json::error_handler_t::replace);
 }
 
 const char* name_of(ErrorKind kind) {
@@ -51,7 +51,7 @@ std::string json_document(const std::string& command, const Outcome& outcome) {
                          {"hint", outcome.error->hint}};
   }
   document["result"] = outcome.result.empty() ? Json(nullptr) : Json::parse(outcome.result);
-  return text_of(document) + "\n";
+  return text_of(document, outcome.layout) + "\n";
 }
 
 std::string json_new(const std::string& file) {

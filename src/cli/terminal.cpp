@@ -118,4 +118,8 @@ void Terminal::document(std::string_view json) const {
   write_all(out_, json);
 }
 
+void Terminal::record(std::string_view json) const {
+  if (shown_ == Shown::nothing) write_all(out_, json);
+}
+
 }  // namespace ringout::cli

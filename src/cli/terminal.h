@@ -34,6 +34,9 @@ class Terminal {
   void print(std::string_view text) const;     // flushed at once, so that a pipe sees it
   void complain(const Error& error) const;     // standard error, always
   void document(std::string_view json) const;  // standard output, always
+  void record(std::string_view json) const;    // one line of a stream, where no text is printed (--json)
+  // False once nobody reads the output any more (a pipe whose reader has ended).
+  [[nodiscard]] bool is_read() const { return std::ferror(out_) == 0; }
   [[nodiscard]] Colour colour() const { return colour_; }
   // Whether a table may be redrawn in place.
   [[nodiscard]] bool redraws() const { return redraws_; }
