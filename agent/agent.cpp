@@ -21,6 +21,8 @@ void Agent::start(wire::ResetCause cause) {
   if (table_.state() == wire::TableState::damaged) faults_ |= wire::fault_eeprom;
   if (firmware_.points != 0 && hooks_.start != nullptr) program_.state = ProgramState::ready;
   board_.all_off(board_.context, table_.rules().brake_mask());
+  const uint8_t frame_end = 0;  // what the reset cut off on the line ends here, and not in the first answer
+  board_.transmit(board_.context, &frame_end, 1);
   board_.feed_watchdog(board_.context);
 }
 

@@ -40,6 +40,13 @@ TEST_CASE("hello tells version, identity, counts and fingerprints, and the ident
   CHECK_FALSE(std::equal(stranger.identity, stranger.identity + 8, reply.identity));
 }
 
+TEST_CASE("after a reset the line first gets a frame's end, and nothing else without being asked") {
+  Bench bench;
+  bench.reset(wire::ResetCause::watchdog);
+  bench.run(50);
+  CHECK(bench.board.sent == std::vector<std::uint8_t>{0});
+}
+
 TEST_CASE("a hello of another version is answered with the agent's own, and a longer one's tail is skipped") {
   Bench bench;
   wire::FrameBuilder builder;

@@ -53,11 +53,13 @@ class TestHost {
   // Runs and keeps whole frames in `heard`.
   void listen(Instant deadline, Twin::Until until = Twin::Until::deadline) {
     for (const TimedByte& b : twin_.run_until(deadline, until)) {
+      in_frame_ = b.byte != 0;
       if (decoder_.push(b.byte) != wire::FrameDecoder::Event::frame) continue;
       const wire::Frame f = decoder_.frame();
       heard.push_back({f.type, {f.payload, f.payload + f.size}, b.at});
     }
   }
+  [[nodiscard]] bool in_frame() const { return in_frame_; }  // the last byte heard was not a frame's end
   void run(int ms) { listen(twin_.now() + Duration::milliseconds(ms)); }
   // Runs with a hold every 10 ms.
   void run_held(int ms) {
@@ -121,6 +123,7 @@ class TestHost {
 
   Twin& twin_;
   wire::FrameDecoder decoder_;
+  bool in_frame_ = false;
   std::uint8_t tag_ = 0;
   std::uint32_t nonce_ = 0;
   std::uint32_t token_ = 0;

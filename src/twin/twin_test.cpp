@@ -133,6 +133,19 @@ TEST_CASE("host gone and interrupts blocked: the watchdog takes the drive away w
   }
 }
 
+TEST_CASE("a reset in the middle of a frame damages that frame alone: the first hello after it is answered") {
+  Twin t(carrier(), {}, ready());
+  TestHost host(t);
+  wire::Stream stream;
+  stream.period_ms = 2;
+  stream.content = 0x1F;
+  REQUIRE(host.ask(stream).header.status == wire::Status::ok);
+  for (int i = 0; i < 1000 && !host.in_frame(); ++i) host.listen(t.now() + Duration::microseconds(100));
+  REQUIRE(host.in_frame());
+  t.reset(wire::ResetCause::watchdog);
+  CHECK(host.ask<wire::HelloReply>(wire::Hello()).header.status == wire::Status::ok);
+}
+
 TEST_CASE("stop: no drive a millisecond after its last byte") {
   Twin t(carrier(), {}, ready());
   TestHost host(t);
