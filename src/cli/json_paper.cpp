@@ -108,7 +108,9 @@ std::string json_draw(const std::vector<std::string>& sheets, const std::string&
 
 std::string json_links(const std::vector<ReachableLink>& links) {
   Json list = Json::array();
-  for (const auto& link : links) list.push_back({{"on", link.on}, {"description", link.description}});
+  for (const auto& link : links) {
+    list.push_back({{"on", link.on}, {"description", link.description}, {"problem", link.problem}});
+  }
   return text_of(Json{{"links", list}});
 }
 

@@ -37,6 +37,7 @@ struct BuildResult {
 struct ReachableLink {
   std::string on;  // what to write after --on
   std::string description;
+  std::string problem;  // why it cannot be opened; empty: nothing known
 };
 [[nodiscard]] std::string json_links(const std::vector<ReachableLink>& links);
 

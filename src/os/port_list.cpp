@@ -1,9 +1,13 @@
 #include "os/port_list.h"
 
+#include <unistd.h>
+
 #include <algorithm>
+#include <cerrno>
 #include <filesystem>
 
 #include "os/files.h"
+#include "os/serial_port.h"
 
 namespace ringout::os {
 namespace {
@@ -32,10 +36,11 @@ bool has_hardware(const fs::path& port) {
   return first_line(port / "type") != "0";
 }
 
-PortSeen describe(const fs::path& port) {
+PortSeen describe(const fs::path& port, const fs::path& device_file) {
   std::error_code ignored;
   PortSeen seen;
-  seen.path = "/dev/" + port.filename().string();
+  seen.path = device_file.string();
+  if (access(seen.path.c_str(), R_OK | W_OK) != 0) seen.problem = opening_error(seen.path, errno).message;
   const fs::path device = fs::canonical(port / "device", ignored);
   const fs::path usb = usb_device_above(device);
   if (usb.empty()) {
@@ -52,11 +57,14 @@ PortSeen describe(const fs::path& port) {
 
 }  // namespace
 
-std::vector<PortSeen> list_serial_ports(const std::string& system_folder) {
+std::vector<PortSeen> list_serial_ports(const std::string& system_folder, const std::string& device_folder) {
   std::vector<PortSeen> found;
   std::error_code error;
   for (const auto& entry : fs::directory_iterator(system_folder, error)) {
-    if (has_hardware(entry.path())) found.push_back(describe(entry.path()));
+    const fs::path device_file = fs::path(device_folder) / entry.path().filename();
+    std::error_code ignored;
+    if (!has_hardware(entry.path()) || !fs::exists(device_file, ignored)) continue;
+    found.push_back(describe(entry.path(), device_file));
   }
   std::sort(found.begin(), found.end(), [](const PortSeen& a, const PortSeen& b) { return a.path < b.path; });
   return found;

@@ -1,6 +1,7 @@
 #include "os/port_list.h"
 
 #include <doctest/doctest.h>
+#include <unistd.h>
 
 #include <cstdlib>
 #include <filesystem>
@@ -12,7 +13,8 @@ namespace fs = std::filesystem;
 
 namespace {
 
-// A small copy of the kernel's tree: a USB port, a legacy port with a chip, one without, and a virtual console.
+// A small copy of the kernel's tree: a USB port, legacy ports with a chip, without one and without a device file, and a
+// virtual console.
 struct Tree {
   Tree() {
     std::string name = (fs::temp_directory_path() / "ringout-ports-XXXXXX").string();
@@ -30,7 +32,10 @@ struct Tree {
     put("class/ttyS0/type", "4\n");
     port("ttyS1", "devices/serial1", "serial8250");
     put("class/ttyS1/type", "0\n");
+    port("ttyS2", "devices/serial2", "serial8250");
+    put("class/ttyS2/type", "4\n");
     fs::create_directories(root / "class/tty7");
+    for (const char* file : {"ttyACM0", "ttyS0", "ttyS1", "tty7"}) put(std::string("dev/") + file, "");
   }
   ~Tree() { fs::remove_all(root); }
   void put(const std::string& file, const std::string& text) {
@@ -42,6 +47,7 @@ struct Tree {
     fs::create_directory_symlink(root / device, root / "class" / name / "device");
     fs::create_directory_symlink(root / "drivers" / driver, root / device / "driver");
   }
+  std::vector<PortSeen> ports() const { return list_serial_ports((root / "class").string(), (root / "dev").string()); }
   fs::path root;
 };
 
@@ -49,15 +55,24 @@ struct Tree {
 
 TEST_CASE("ports with hardware behind them are listed with their identity") {
   const Tree tree;
-  const auto ports = list_serial_ports((tree.root / "class").string());
+  const auto ports = tree.ports();
   REQUIRE(ports.size() == 2);
-  CHECK(ports[0].path == "/dev/ttyACM0");
+  CHECK(ports[0].path == (tree.root / "dev/ttyACM0").string());
   CHECK(ports[0].usb_identity == "1209:0001");
   CHECK(ports[0].serial_number == "A17");
   CHECK(ports[0].description == "Seed nursery, Carrier board");
-  CHECK(ports[1].path == "/dev/ttyS0");
+  CHECK(ports[1].path == (tree.root / "dev/ttyS0").string());
   CHECK(ports[1].usb_identity.empty());
   CHECK(ports[1].description == "serial8250");
+}
+
+TEST_CASE("a port that may not be opened is listed with the reason") {
+  const Tree tree;
+  CHECK(tree.ports().at(0).problem.empty());
+  fs::permissions(tree.root / "dev/ttyACM0", fs::perms::none);
+  const std::string problem = tree.ports().at(0).problem;
+  const bool may_all = geteuid() == 0;  // the superuser may open it all the same
+  CHECK((problem.find("no permission") != std::string::npos) == !may_all);
 }
 
 TEST_CASE("a machine without the kernel's tree has no ports") {

@@ -30,32 +30,7 @@ std::string group_of(const std::string& path) {
 }
 
 tl::unexpected<Error> cannot_open(const std::string& path, int error) {
-  const auto unreachable = [](std::string id, std::string message, std::string hint) {
-    return failure(ErrorKind::unreachable, std::move(id), std::move(message), std::move(hint));
-  };
-  switch (error) {
-    case ENOENT:
-    case ENXIO:
-    case ENODEV:
-    case EIO:
-      return unreachable("link.no-such-device", "no serial device answers at " + path,
-                         "check the cable; `ringout links` lists what is there");
-    case EACCES:
-    case EPERM:
-      return unreachable(
-          "link.permission-denied", "no permission to open " + path + ": it belongs to the group " + group_of(path),
-          "have yourself added to that group (sudo usermod -aG " + group_of(path) + " <your name>), then log in again");
-    case EBUSY:
-    case EWOULDBLOCK:
-      return unreachable("link.port-in-use", path + " is in use by another program",
-                         "close the program that has it open, then try again");
-    case ENOTTY:
-    case EISDIR:
-      return unreachable("link.not-a-terminal-device", path + " is not a serial device",
-                         "`ringout links` lists what can be reached");
-    default:
-      return unreachable("link.cannot-open", "cannot open " + path + ": " + std::strerror(error), {});
-  }
+  return tl::unexpected(opening_error(path, error));
 }
 
 bool is_pseudo_terminal(int fd) {
@@ -142,6 +117,35 @@ class SerialPort final : public link::TimedStream {
 };
 
 }  // namespace
+
+Error opening_error(const std::string& path, int error) {
+  const auto unreachable = [](std::string id, std::string message, std::string hint) {
+    return Error{ErrorKind::unreachable, std::move(id), std::move(message), std::move(hint)};
+  };
+  switch (error) {
+    case ENOENT:
+    case ENXIO:
+    case ENODEV:
+    case EIO:
+      return unreachable("link.no-such-device", "no serial device answers at " + path,
+                         "check the cable; `ringout links` lists what is there");
+    case EACCES:
+    case EPERM:
+      return unreachable(
+          "link.permission-denied", "no permission to open " + path + ": it belongs to the group " + group_of(path),
+          "have yourself added to that group (sudo usermod -aG " + group_of(path) + " <your name>), then log in again");
+    case EBUSY:
+    case EWOULDBLOCK:
+      return unreachable("link.port-in-use", path + " is in use by another program",
+                         "close the program that has it open, then try again");
+    case ENOTTY:
+    case EISDIR:
+      return unreachable("link.not-a-terminal-device", path + " is not a serial device",
+                         "`ringout links` lists what can be reached");
+    default:
+      return unreachable("link.cannot-open", "cannot open " + path + ": " + std::strerror(error), {});
+  }
+}
 
 Result<void> check_rate(const std::string& path, std::uint32_t asked_baud, std::uint32_t taken_baud) {
   const std::uint32_t away = asked_baud > taken_baud ? asked_baud - taken_baud : taken_baud - asked_baud;

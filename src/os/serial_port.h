@@ -25,6 +25,9 @@ struct SerialSettings {
 // link.rate-not-taken, link.cannot-open. 8 data bits, no parity, one stop bit, no flow control.
 [[nodiscard]] Result<std::unique_ptr<link::TimedStream>> open_serial_port(const SerialSettings& settings);
 
+// The same errors for what the system said (errno) about opening this path.
+[[nodiscard]] Error opening_error(const std::string& path, int error);
+
 // The rule for "the port took the rate": within 2 %, which a UART still reads without framing errors.
 [[nodiscard]] Result<void> check_rate(const std::string& path, std::uint32_t asked_baud, std::uint32_t taken_baud);
 
