@@ -59,28 +59,28 @@ struct SlowFit {
 
 SlowFit slow_fit(std::span<const LimitPoint> table, double boundary) {
   SlowFit fit;
+  double least = infinity;  // τ that the point asks for: the largest is needed, the least is exceeded most
   for (const LimitPoint& p : table) {
-    if (std::isfinite(p.latest.si))
-      fit.constant = std::max(fit.constant, p.latest.si / opening_share(boundary, p.multiple));
+    if (!std::isfinite(p.latest.si) || p.latest.si <= 0.0) continue;
+    const double needed = p.latest.si / opening_share(boundary, p.multiple);
+    fit.constant = std::max(fit.constant, needed);
+    least = std::min(least, needed);
   }
-  fit.worst = 0.0;
-  for (const LimitPoint& p : table) {
-    if (std::isfinite(p.latest.si) && p.latest.si > 0.0)
-      fit.worst = std::max(fit.worst, fit.constant * opening_share(boundary, p.multiple) / p.latest.si);
-  }
+  fit.worst = fit.constant / least;
   return fit;
 }
 
 constexpr double highest_share = 0.999;  // of the first multiple with a latest time
 
 HeatedElement slow_element(std::span<const LimitPoint> table, double least_boundary, double first_latest) {
-  constexpr int steps = 400;
+  constexpr int steps = 60;
   const double highest = highest_share * first_latest;
   const double lowest = std::max(least_boundary, 0.4 * first_latest);
   HeatedElement best;
   double worst = infinity;
   for (int n = 0; n <= steps; ++n) {
-    const double boundary = highest + (std::min(lowest, highest) - highest) * n / steps;
+    const double down = static_cast<double>(n) / steps;  // finer near the top, where the fit mostly lies
+    const double boundary = highest + (std::min(lowest, highest) - highest) * down * down;
     const SlowFit fit = slow_fit(table, boundary);
     if (fit.worst >= worst) continue;
     worst = fit.worst;
@@ -229,8 +229,12 @@ Time time_to_open(const HeatedElement& element, double multiple) {
 }
 
 OpeningInterval time_to_open(std::span<const LimitPoint> table, Current rating, std::span<const CurrentStep> cycle) {
+  return time_to_open(table, bounding_elements(table), rating, cycle);
+}
+
+OpeningInterval time_to_open(std::span<const LimitPoint> table, const BoundingElements& elements, Current rating,
+                             std::span<const CurrentStep> cycle) {
   RINGOUT_CHECK(rating.si > 0.0);
-  const BoundingElements elements = bounding_elements(table);
   double largest = 0.0;
   for (const CurrentStep& step : cycle) largest = std::max(largest, std::abs(step.current / rating));
   OpeningInterval opening;

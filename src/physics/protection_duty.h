@@ -45,6 +45,9 @@ struct CurrentStep {
 // [∞, ∞]: holds.
 [[nodiscard]] OpeningInterval time_to_open(std::span<const LimitPoint> table, Current rating,
                                            std::span<const CurrentStep> cycle);
+// The same with the table's own elements, which do not depend on rating or cycle, worked out before.
+[[nodiscard]] OpeningInterval time_to_open(std::span<const LimitPoint> table, const BoundingElements& elements,
+                                           Current rating, std::span<const CurrentStep> cycle);
 
 // Thermal state of both elements as shares of opening. From cold the greatest so far is never less for the fast one.
 struct ThermalShare {
