@@ -6,6 +6,7 @@
 
 #include "desk/duty.h"
 #include "desk/motor_curves.h"
+#include "desk/rules/rule.h"
 #include "desk/tolerance.h"
 
 namespace ringout::desk {
@@ -47,6 +48,7 @@ DeskReport desk_check(const robot::Robot& robot, const DeskOptions& options) {
   report.nodes = solver.layout().nodes;
   report.branches = solver.layout().branches;
   report.wires = solver.layout().wires;
+  report.findings = findings_of(robot, report);
   return report;
 }
 

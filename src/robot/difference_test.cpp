@@ -112,7 +112,7 @@ TEST_CASE("changed load cases, duty cycles and tolerances are told, and touch no
   after.tolerances[0].half_width *= 2.0;
   after.ambient = celsius(30);
   after.outputs[2].mechanism->asked_speed = 0.03;
-  after.outputs[2].wire.laying = Laying::free;
+  after.outputs[2].wire.laying = Laying::bundled;
   CHECK(program_fingerprint(after) == program_fingerprint(before));
   int told_of = 0;
   for (const Change& c : difference(before, after)) {

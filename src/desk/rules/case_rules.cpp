@@ -1,0 +1,110 @@
+// Load cases and duty cycles as they are written.
+#include <algorithm>
+#include <cmath>
+
+#include "desk/rules/judge.h"
+
+namespace ringout::desk {
+
+namespace {
+
+using enum Severity;
+using enum robot::Discipline;
+
+template <class Each>
+void each_load(const robot::Robot& r, const Each& each) {
+  for (const robot::LoadCase& c : r.load_cases) {
+    for (const robot::OutputLoad& l : c.loads) each(c.name, l);
+  }
+  for (const robot::DutyCycle& c : r.duty_cycles) {
+    for (const robot::DutyStep& s : c.steps) {
+      for (const robot::OutputLoad& l : s.loads) each(c.name, l);
+    }
+  }
+}
+
+void unsolved(Judge& j) {
+  for (const CaseReport& c : j.report.cases) {
+    if (c.unsolved) j.find(c.place, fmt::format("\"{}\" has no solution: {}", c.name, c.unsolved->message));
+  }
+  for (const DutyFigures& d : j.report.duties) {
+    const robot::DutyCycle& cycle = j.robot.duty_cycles[d.cycle];
+    if (d.unsolved)
+      j.find(cycle.at.of("name"), fmt::format("\"{}\" has no solution: {}", cycle.name, d.unsolved->message));
+  }
+}
+
+void over_level(Judge& j) {
+  each_load(j.robot, [&](const std::string& name, const robot::OutputLoad& l) {
+    const robot::Output* o = j.robot.output(l.output);
+    const bool counts = l.loading == robot::Loading::running || l.loading == robot::Loading::stalled;
+    const bool stated = std::abs(l.level) < 1.0;  // full level, where left out, is cut to the output's own
+    if (o == nullptr || !counts || !stated || std::abs(l.level) <= o->max_level + 1e-9) return;
+    j.find(l.at, fmt::format("\"{}\" drives {} at {:.0f} %, and {:.0f} % is its largest level", name, l.output,
+                             std::abs(l.level) * 100.0, o->max_level * 100.0));
+  });
+}
+
+void stalled_in_cycle(Judge& j) {
+  for (const robot::DutyCycle& c : j.robot.duty_cycles) {
+    for (const robot::DutyStep& s : c.steps) {
+      for (const robot::OutputLoad& l : s.loads) {
+        if (l.loading != robot::Loading::stalled || s.duration <= seconds(5)) continue;
+        j.find(l.at, fmt::format("\"{}\" holds {} still for {:.0f} s in each cycle", c.name, l.output, s.duration.si));
+      }
+    }
+  }
+}
+
+void longer_than_day(Judge& j) {
+  for (const robot::DutyCycle& c : j.robot.duty_cycles) {
+    double length = 0.0;
+    for (const robot::DutyStep& s : c.steps) length += s.duration.si;
+    const double hours = length * c.repeats_per_day / 3600.0;
+    if (hours <= 24.0) continue;
+    j.find(c.at.of("repeats_per_day"),
+           fmt::format("{:g} repeats of \"{}\" take {:.1f} hours", c.repeats_per_day, c.name, hours));
+  }
+}
+
+void past_the_end(Judge& j) {
+  for (const robot::DutyCycle& c : j.robot.duty_cycles) {
+    for (const robot::DutyStep& s : c.steps) {
+      for (const robot::OutputLoad& l : s.loads) {
+        const robot::Output* o = j.robot.output(l.output);
+        if (o == nullptr || !o->mechanism || !o->mechanism->travel || l.loading != robot::Loading::at_speed) continue;
+        const double way = std::abs(l.speed) * s.duration.si;
+        const double there = o->mechanism->travel->high - o->mechanism->travel->low;
+        if (way <= there * 1.01) continue;
+        j.find(l.at, fmt::format("in {:g} s at this speed {} would go {:.2g} times its whole travel", s.duration.si,
+                                 l.output, way / there));
+      }
+    }
+  }
+}
+
+constexpr Rule case_rules[] = {
+    {"case.no-solution", error, wiring, "a load case or cycle that the network cannot carry",
+     "No voltage satisfies all that is asked of the battery.", "Look at its loads; ask for less.", Home::desk,
+     unsolved},
+    {"case.level-over-largest", warning, programming, "a load at a level that the controller never gives",
+     "The figures are then of something that cannot be.", "Lower the level, or raise the output's max_level.",
+     Home::desk, over_level},
+    {"cycle.stalled-for-long", warning, programming, "a duty cycle that holds a motor still for more than 5 s",
+     "All of its power becomes heat in the winding.", "Hold by a brake or a self-locking gear instead.", Home::desk,
+     stalled_in_cycle},
+    {"cycle.longer-than-a-day", warning, programming, "a duty cycle repeated more often than a day is long",
+     "Energy and heat for a day come out too large.", "Correct repeats_per_day or the durations.", Home::desk,
+     longer_than_day},
+    {"cycle.past-the-end", warning, programming, "a step that would drive a mechanism past its hard stop",
+     "In the machine it would stand stalled for the rest of the step.", "Shorten the step or lower the speed.",
+     Home::desk, past_the_end},
+};
+
+}  // namespace
+
+void add_case_rules(std::vector<Rule>& rules) {
+  rules.insert(rules.end(), std::begin(case_rules), std::end(case_rules));
+}
+
+}  // namespace ringout::desk

@@ -1,0 +1,108 @@
+// Rules that are judged while the file is read or by robot::check_references; here for the table.
+#include "desk/rules/judge.h"
+
+namespace ringout::desk {
+
+namespace {
+
+using enum Severity;
+using enum robot::Discipline;
+
+constexpr Rule drawing_rules[] = {
+    {"robot.bad-name", error, programming, "a name that is no legal identifier",
+     "Names of points stand in the program, so the compiler must take them.",
+     "Use letters, digits and underscores, beginning with a letter.", Home::reading},
+    {"robot.name-taken", error, programming, "two names that are the same, or differ by capitals alone",
+     "Two people will mean two things by them, and some file systems cannot tell them apart.", "Choose another name.",
+     Home::reading},
+    {"robot.too-many-points", error, programming, "more points than the controller holds",
+     "The point table on the controller has room for 64.", "Leave points out, or use a second controller.",
+     Home::reading},
+    {"robot.unknown-port", error, wiring, "a port that the board does not have", "Nothing can be plugged in there.",
+     "Write the port as it is printed on the board.", Home::reading},
+    {"robot.wrong-port-kind", error, wiring, "a port that cannot do what the point needs",
+     "A bridge cannot read a switch, and an analogue input cannot drive a motor.",
+     "Move the lead to a port of the kind that the point needs.", Home::reading},
+    {"robot.port-twice", error, wiring, "two points on one port", "One of the two is drawn where it is not.",
+     "Look where each lead goes and correct the other one.", Home::reading},
+    {"robot.unknown-device", error, wiring, "a device that no catalogue describes",
+     "Without its figures nothing can be said about it.", "Describe it in a catalogue file beside the robot file.",
+     Home::reading},
+    {"robot.wrong-device-kind", error, wiring, "a device of another kind than the point",
+     "A switch on a motor's point is a slip of the pen.", "Correct the kind or the device.", Home::reading},
+    {"robot.unknown-protection", error, wiring, "a feed from a protection that is not drawn",
+     "Then nobody knows what opens when this branch is shorted.", "Draw the protection, or name the right one.",
+     Home::reading},
+    {"robot.feed-cycle", error, wiring, "a feed that runs in a circle", "No current comes out of a circle of fuses.",
+     "Feed one of the circle from the battery.", Home::reading},
+    {"robot.senses-whom", error, wiring, "a sensor that does not say whom it senses",
+     "Its reading cannot be held against any motion.", "Name the output: of = \"lift\".", Home::reading},
+    {"robot.no-owner", warning, wiring, "a point or discipline that nobody owns",
+     "What nobody owns is settled by nobody.", "Name a discipline or a person.", Home::references},
+    {"robot.unknown-owner", warning, wiring, "an owner who is not among the owners", "The name is probably misspelt.",
+     "Add the person to [owners], or correct the name.", Home::references},
+    {"robot.unused-protection", warning, wiring, "a protection that feeds nothing",
+     "Either a feed is drawn wrong or the part is not there.", "Name it in what it feeds, or take it out.",
+     Home::references},
+    {"robot.no-disconnect", error, wiring, "no breaker before everything",
+     "One motion of the hand must take the supply from all outputs at once.",
+     "Draw one breaker, within reach, from which all is fed.", Home::references},
+    {"robot.wrong-voltage", error, wiring, "a device rated for another voltage than its supply",
+     "It burns, or it does not work.", "Choose a device for this supply, or another supply.", Home::references},
+    {"robot.never-moves", error, programming, "an output whose largest level is zero", "It can never act.",
+     "Give it a level, or leave it out.", Home::references},
+    {"robot.port-cannot-brake", error, wiring, "braking asked of a port that cannot brake",
+     "The mechanism would run on where the team counts on a stop.", "Choose another port, or off = \"coast\".",
+     Home::references},
+    {"robot.load-can-fall", warning, mechanics, "a lifted load that nothing holds",
+     "It falls as soon as the output is off.", "Brake, lock the gear, or block the load before hands go near.",
+     Home::references},
+    {"robot.lift-without-end-switch", error, wiring, "a lift without a switch at an end of its travel",
+     "It drives its load into the hard stop.", "Fit a switch and name it at the output.", Home::references},
+    {"robot.end-unguarded", error, wiring, "an end of travel that nothing tells of",
+     "The controller cannot stop before the hard stop.", "Fit an end switch or an analogue sensor of the motion.",
+     Home::references},
+    {"robot.end-switch-is-none", error, wiring, "an end switch that is no switch",
+     "The controller stops on switches only.", "Name an input of kind switch.", Home::references},
+    {"robot.end-switch-disagrees", error, wiring, "output and end switch contradict each other",
+     "Then the switch at one end stops the way to the other, or another output.",
+     "Say at the input which end of which output it senses.", Home::references},
+    {"robot.end-switch-without-travel", error, mechanics, "an end switch on what turns without end",
+     "Either it has ends or the switch is for another output.", "Give the mechanism its travel, or correct the switch.",
+     Home::references},
+    {"robot.end-switch-unused", error, wiring, "an end switch with no output to stop",
+     "The switch closes and the motor runs on.", "Name it at the output: low_switch or high_switch.", Home::references},
+    {"robot.no-clearance", error, mechanics, "no room stated for the first motions",
+     "A bump must not reach a hard stop.", "State bump_clearance.", Home::references},
+    {"robot.clearance-too-large", error, mechanics, "more room asked for than there is",
+     "Nothing stands that far from both of its stops.", "State at most half of the travel.", Home::references},
+    {"robot.cannot-be-seen", error, wiring, "an output that no sensor and no person can see act",
+     "Its point can never be proved.", "Draw the sensor, or say what a person sees.", Home::references},
+    {"robot.no-positive-means", warning, mechanics, "a motion whose positive direction is not said",
+     "Program and machine may then mean opposite things.", "Write positive_means = \"raises the tray\".",
+     Home::references},
+    {"robot.senses-nothing", error, wiring, "a sensor that senses nothing",
+     "An encoder or switch that is not joined to a motion cannot be proved.", "Say what it senses.", Home::references},
+    {"robot.nothing-to-sense", error, wiring, "a sensor of motion on what does not move",
+     "It is drawn on the wrong output.", "Name the output that it watches.", Home::references},
+    {"robot.no-hand-action", warning, wiring, "a sensor that a person must work, without saying how",
+     "Proving it stops at the question what to press.", "Write hand_action.", Home::references},
+    {"robot.encoder-too-fast", error, wiring, "an encoder faster than its port counts",
+     "At free speed edges are lost, and the position with them.", "Fewer lines, the slower shaft, or a faster port.",
+     Home::references},
+    {"robot.sensor-range-short", error, mechanics, "a sensor whose range is shorter than the travel",
+     "Beyond its range it tells nothing, or the wrong thing.", "Take a longer sensor, or gear it down.",
+     Home::references},
+    {"robot.analogue-over-range", error, wiring, "a sensor that gives more volts than its pin bears",
+     "The pin is damaged, or the upper part of the range is lost.", "Use a port with a divider.", Home::references},
+    {"robot.bus-address-twice", error, wiring, "two devices with one address on one bus",
+     "Both answer at once, and neither is understood.", "Give one another address or another bus.", Home::references},
+};
+
+}  // namespace
+
+void add_drawing_rules(std::vector<Rule>& rules) {
+  rules.insert(rules.end(), std::begin(drawing_rules), std::end(drawing_rules));
+}
+
+}  // namespace ringout::desk
