@@ -5,7 +5,7 @@ build=$1 status=0
 
 say() { printf '\n== %s\n' "$*"; }
 
-cmake --build "$build" --target ringout_twin_bench ringout_emulated_bench ringout_link_bench ringout ringout_firmware \
+cmake --build "$build" --target ringout_twin_bench ringout_emulated_bench ringout_link_bench ringout_desk_bench ringout ringout_firmware \
   ringout-emulated >/dev/null
 printf '%s, %s cores, %s\n' "$(sed -n 's/^model name[^:]*: //p' /proc/cpuinfo | head -1)" "$(nproc)" "$(g++ --version | head -1)"
 
@@ -18,6 +18,9 @@ say "emulated chip: times real time"
 say "link at 1 Mbaud on the emulated chip, on the controller's clock"
 "$build/bench/ringout_link_bench" examples/tray_carrier/robot.toml data "$build/firmware/tray_carrier.elf" \
   "$build/emulator/ringout-emulated" || status=1
+
+say "desk check: growth with the robot's size, and the spread from tolerances"
+"$build/bench/ringout_desk_bench" || status=1
 
 say "check of the demonstration robot: processor time of the whole process, 20 runs"
 python3 - "$build/src/cli/ringout" <<'PY' || status=1

@@ -112,7 +112,9 @@ MechanismCurrent mechanism_current(const physics::MotorConstants& motor,
 }
 
 physics::OpeningInterval ProtectionModel::time_to_open(Current i) const {
-  return physics::time_to_open(limits, std::abs(i / rating));
+  const double multiple = std::abs(i / rating);
+  if (multiple <= 1.0) return {.earliest = physics::for_ever(), .latest = physics::for_ever()};
+  return physics::time_to_open(limits, multiple);
 }
 
 ProtectionModel protection_model(const robot::ProtectionDevice& device, Temperature ambient) {

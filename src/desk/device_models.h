@@ -48,6 +48,7 @@ struct ProtectionModel {
   std::vector<physics::LimitPoint> limits;
   std::string_view basis;  // the id of desk.h's basis for the limits
 
+  // Its rated current it carries for ever, whatever time the table states for it.
   [[nodiscard]] physics::OpeningInterval time_to_open(Current i) const;
 };
 // A resettable one holds at 100 %, and has opened after the sheet's longest time at the sheet's current.

@@ -107,7 +107,7 @@ std::vector<ProfileFigures> protection_profiles(const robot::Robot& robot, const
     f.opens = {.earliest = physics::for_ever(), .latest = physics::for_ever()};
     // What even the greatest current of the cycle never opens needs no thought of its time.
     if (model.time_to_open(most).earliest.si < carried) {
-      const physics::OpeningInterval opening = physics::time_to_open(model.limits, model.rating, cycle);
+      const physics::OpeningInterval opening = physics::time_to_open(model.limits, elements, model.rating, cycle);
       f.opens = {.earliest = opening.earliest, .latest = opening.latest};
     }
     all.push_back(f);

@@ -13,6 +13,7 @@ namespace {
 
 constexpr double tail = 0.025;
 constexpr std::size_t most_drivers = 5;
+constexpr double least_share = 0.01;  // below it chance alone gives as much
 constexpr double loaded_share = 0.5;  // of a protection's rating: below it, its current is no key figure
 
 // What is read from a solution: which figure, and where it stands.
@@ -156,6 +157,8 @@ std::vector<Driver> drivers_of(const std::vector<double>& figure, const std::vec
   }
   for (Driver& d : all) d.share = squares > 0.0 ? d.correlation * d.correlation / squares : 0.0;
   std::stable_sort(all.begin(), all.end(), [](const Driver& a, const Driver& b) { return a.share > b.share; });
+  const auto counts = [](const Driver& d) { return d.share >= least_share; };
+  all.erase(std::find_if_not(all.begin(), all.end(), counts), all.end());
   if (all.size() > most_drivers) all.resize(most_drivers);
   return all;
 }
