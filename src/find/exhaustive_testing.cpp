@@ -144,6 +144,8 @@ class Exhaustive {
 
 }  // namespace
 
-double exhaustive_optimum(const Model& model) { return Exhaustive(model).best(); }
+double exhaustive_optimum(const Model& model) {
+  return Exhaustive(model).best();
+}
 
 }  // namespace ringout::find::testing

@@ -52,10 +52,13 @@ class ModelCheck {
 
   void modes() {
     std::vector<double> sum(model_.parts.size(), 0.0);
-    for (const Mode& m : model_.modes) {
+    for (Index i = 0; i < model_.modes.size(); ++i) {
+      const Mode& m = model_.modes[i];
       const bool good = std::isfinite(m.prior) && m.prior > 0 && (model_.faults != Faults::independent || m.prior < 1);
       if (!good && model_.faults != Faults::listed)
-        add(m.at, "model.prior", fmt::format("fault \"{}\": its prior must be above 0 and below 1", m.name));
+        add(m.at, "model.prior",
+            fmt::format("{}: its prior must be above 0{}", full_name(model_, i),
+                        model_.faults == Faults::independent ? " and below 1" : ""));
       if (m.part < sum.size()) sum[m.part] += m.prior;
     }
     for (std::size_t i = 0; i < sum.size(); ++i) {

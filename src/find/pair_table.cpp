@@ -149,7 +149,7 @@ bool PairTable::observe(Index observation, Index outcome) {
   }
   sum_rows();
   const double total = std::exp(log_weight() - log_reference_);
-  if (total < 1e-50) {
+  if (total < 1e-50 || total > 1e50) {
     for (double& w : pairs_) w /= total;
     for (double& w : single_) w /= total;
     none_ /= total;

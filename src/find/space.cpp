@@ -28,21 +28,7 @@ Space::Space(const Likelihood& likelihood, const std::vector<State>& start) : li
   add_states(start);
   note_needs();
   tables_.resize(model().observations.size());
-  std::vector<std::vector<Mend>> by_mode(model().modes.size());  // Mend::mode here is the repair
-  for (Index r = 0; r < model().repairs.size(); ++r) {
-    for (const Mend& m : model().repairs[r].mends) by_mode[m.mode].push_back({r, m.chance});
-  }
-  for (const FaultSet& faults : states_) {
-    std::map<Index, double> found;
-    for (const Index m : faults) {
-      for (const Mend& mend : by_mode[m]) found[mend.mode] = 1.0;
-    }
-    cures_.emplace_back();
-    for (auto& [repair, all] : found) {
-      for (const Index m : faults) all *= mend_chance(model().repairs[repair], m);
-      cures_.back().push_back({repair, all});
-    }
-  }
+  note_cures();
   for (const Symptom& s : model().symptoms) start_.observed.set(s.observation);
 }
 
@@ -69,6 +55,25 @@ void Space::add_states(const std::vector<State>& start) {
   normalise(start_.belief);
 }
 
+void Space::note_cures() {
+  std::vector<std::vector<Index>> repairs_of(model().modes.size());
+  for (Index r = 0; r < model().repairs.size(); ++r) {
+    for (const Mend& m : model().repairs[r].mends) repairs_of[m.mode].push_back(r);
+  }
+  for (Index state = 0; state < states_.size(); ++state) {
+    std::vector<Index> repairs;
+    for (const Index m : states_[state]) repairs.insert(repairs.end(), repairs_of[m].begin(), repairs_of[m].end());
+    std::sort(repairs.begin(), repairs.end());
+    repairs.erase(std::unique(repairs.begin(), repairs.end()), repairs.end());
+    cures_.emplace_back();
+    for (const Index r : repairs) {
+      double all = 1.0;
+      for (const Index m : states_[state]) all *= mend_chance(model().repairs[r], m);
+      cures_.back().push_back({r, all, leftovers(state, r)});
+    }
+  }
+}
+
 void Space::note_needs() {
   needed_.assign(model().observations.size(), false);
   const auto bits = [&](const std::vector<Need>& needs) {
@@ -88,19 +93,32 @@ void Space::note_needs() {
   for (const Repair& r : model().repairs) repair_needs_.push_back(bits(r.needs));
 }
 
-const std::vector<double>& Space::table(Index observation) const {
-  std::vector<double>& out = tables_[observation];
-  if (out.empty()) {
+const Space::Table& Space::table(Index observation) const {
+  Table& out = tables_[observation];
+  if (out.chance.empty()) {
     const std::size_t outcomes = model().observations[observation].outcomes.size();
-    out.resize(states_.size() * outcomes);
-    for (std::size_t i = 0; i < states_.size(); ++i)
-      likelihood_.of(observation, states_[i], std::span(out).subspan(i * outcomes, outcomes));
+    out.chance.resize(states_.size() * outcomes);
+    for (std::size_t i = 0; i < states_.size(); ++i) {
+      const std::span<double> chance = std::span(out.chance).subspan(i * outcomes, outcomes);
+      likelihood_.of(observation, states_[i], chance);
+      double entropy = 0;
+      for (const double p : chance) entropy -= p > 0 ? p * std::log(p) : 0;
+      out.entropy.push_back(entropy);
+    }
   }
   return out;
 }
 
 double Space::likelihood(Index observation, Index outcome, Index state) const {
-  return table(observation)[state * model().observations[observation].outcomes.size() + outcome];
+  return table(observation).chance[state * model().observations[observation].outcomes.size() + outcome];
+}
+
+double Space::information(const Situation& s, Index observation) const {
+  const std::vector<double>& entropy = table(observation).entropy;
+  double sum = 0;
+  for (const double p : predict(s, observation)) sum -= p > 0 ? p * std::log(p) : 0;
+  for (const Weighted& w : s.belief) sum -= w.chance * entropy[w.state];
+  return std::max(0.0, sum);
 }
 
 bool Space::allowed(const Situation& s, const std::vector<std::size_t>& needs) const {
@@ -110,19 +128,8 @@ bool Space::allowed(const Situation& s, const std::vector<std::size_t>& needs) c
   return true;
 }
 
-double Space::opening(const Situation& s, std::optional<Index> place) const {
-  double sum = 0;
-  for (; place && !s.open[*place]; place = model().places[*place].inside)
-    sum += model().places[*place].open_cost + model().places[*place].close_cost;
-  return sum;
-}
-
-void Space::open_up(Situation& s, std::optional<Index> place) const {
-  for (; place && !s.open[*place]; place = model().places[*place].inside) s.open.set(*place);
-}
-
 bool Space::informative(const Situation& s, Index observation) const {
-  const std::vector<double>& chance = table(observation);
+  const std::vector<double>& chance = table(observation).chance;
   const std::size_t outcomes = model().observations[observation].outcomes.size();
   const double* const first = &chance[s.belief.front().state * outcomes];
   for (const Weighted& w : s.belief) {
@@ -172,22 +179,8 @@ std::vector<Step> Space::options(const Situation& s) const {
   return out;
 }
 
-double Space::cost(const Situation& s, Step step) const {
-  switch (step.kind) {
-    case Step::Kind::observe:
-      return model().observations[step.index].cost + opening(s, model().observations[step.index].place);
-    case Step::Kind::repair:
-      return model().repairs[step.index].cost + model().check_cost + opening(s, model().repairs[step.index].place);
-    case Step::Kind::call:
-      return model().call_cost.value_or(0.0);
-    case Step::Kind::stop:
-      break;
-  }
-  return 0.0;
-}
-
 std::vector<double> Space::predict(const Situation& s, Index observation) const {
-  const std::vector<double>& chance = table(observation);
+  const std::vector<double>& chance = table(observation).chance;
   std::vector<double> out(model().observations[observation].outcomes.size(), 0.0);
   for (const Weighted& w : s.belief) {
     for (std::size_t k = 0; k < out.size(); ++k) out[k] += w.chance * chance[w.state * out.size() + k];
@@ -211,45 +204,6 @@ std::vector<double> Space::solve_chances(const Belief& belief) const {
   return out;
 }
 
-std::vector<Branch> Space::branches(const Situation& s, Step step) const {
-  switch (step.kind) {
-    case Step::Kind::observe:
-      return observe(s, step.index);
-    case Step::Kind::repair:
-      return repair(s, step.index);
-    case Step::Kind::call:
-      return {{1.0, 0, Ending::called, {}}};
-    case Step::Kind::stop:
-      break;
-  }
-  return {{1.0, 0, Ending::identified, {}}};
-}
-
-std::vector<Branch> Space::observe(const Situation& s, Index observation) const {
-  const std::vector<double>& chance = table(observation);
-  const std::size_t outcomes = model().observations[observation].outcomes.size();
-  std::vector<Branch> out;
-  for (Index k = 0; k < outcomes; ++k) {
-    Belief belief;
-    double sum = 0;
-    for (const Weighted& w : s.belief) {
-      const double p = w.chance * chance[w.state * outcomes + k];
-      if (p > 0) belief.push_back({w.state, p});
-      sum += p;
-    }
-    if (belief.empty()) continue;
-    for (Weighted& w : belief) w.chance /= sum;
-    Branch b{sum, k, Ending::none, {std::move(belief), s.observed, s.repaired, s.open, s.met}};
-    b.next.observed.set(observation);
-    open_up(b.next, model().observations[observation].place);
-    for (std::size_t bit = 0; bit < needs_.size(); ++bit) {
-      if (needs_[bit].observation == observation) b.next.met[bit] = !needs_[bit].outcome || *needs_[bit].outcome == k;
-    }
-    out.push_back(std::move(b));
-  }
-  return out;
-}
-
 std::vector<Space::Leftover> Space::leftovers(Index state, Index repair) const {
   std::vector<std::pair<FaultSet, double>> left{{FaultSet{}, 1.0}};
   for (const Index mode : states_[state]) {
@@ -269,55 +223,6 @@ std::vector<Space::Leftover> Space::leftovers(Index state, Index repair) const {
   return out;
 }
 
-// Not normalised: sums to the chance that something is still wrong.
-Belief Space::still_wrong(const Belief& belief, Index repair) const {
-  std::map<Index, double> sum;
-  for (const Weighted& w : belief) {
-    bool concerned = false;
-    for (const Cure& c : cures_[w.state]) concerned = concerned || c.repair == repair;
-    if (!concerned) {
-      sum[w.state] += w.chance;
-      continue;
-    }
-    for (const Leftover& l : leftovers(w.state, repair)) sum[l.state] += w.chance * l.chance;
-  }
-  Belief out;
-  for (const auto& [state, chance] : sum) out.push_back({state, chance});
-  return out;
-}
-
-std::vector<Branch> Space::repair(const Situation& s, Index repair) const {
-  const Repair& what = model().repairs[repair];
-  std::vector<Branch> out;
-  const double solved = solve_chance(s, repair);
-  if (solved > 0) out.push_back({solved, 0, Ending::solved, {}});
-  Belief left = still_wrong(s.belief, repair);
-  double sum = 0;
-  for (const Weighted& w : left) sum += w.chance;
-  if (left.empty() || sum <= 1e-15) return out;
-  Branch b{sum, 1, Ending::none, {std::move(left), s.observed, s.repaired, s.open, s.met}};
-  normalise(b.next.belief);
-  b.next.repaired.set(repair);
-  open_up(b.next, what.place);
-  for (std::size_t p = 0; p < model().places.size(); ++p) {
-    const Place& place = model().places[p];
-    const bool shut_in = place.inside && !b.next.open[*place.inside];
-    if (place.at_check == Place::AtCheck::is_closed || shut_in) b.next.open.reset(p);
-  }
-  // An observation is worth repeating where something that it sees was mended and something else is still wrong.
-  for (const Weighted& w : s.belief) {
-    if (states_[w.state].size() < 2) continue;
-    for (const Mend& m : what.mends) {
-      if (!states_[w.state].contains(m.mode)) continue;
-      for (Index o = 0; o < model().observations.size(); ++o) {
-        if (b.next.observed[o] && likelihood_.sees(o, m.mode)) b.next.observed.reset(o);
-      }
-    }
-  }
-  out.push_back(std::move(b));
-  return out;
-}
-
 double Space::known_cost(const Situation& s, Index state) const {
   double most = 0;
   for (const Index mode : states_[state]) {
@@ -329,20 +234,6 @@ double Space::known_cost(const Situation& s, Index state) const {
     most = std::max(most, least);
   }
   return most;
-}
-
-std::string Space::text(Step step) const {
-  switch (step.kind) {
-    case Step::Kind::observe:
-      return model().observations[step.index].name;
-    case Step::Kind::repair:
-      return model().repairs[step.index].name;
-    case Step::Kind::call:
-      return "call for help";
-    case Step::Kind::stop:
-      break;
-  }
-  return "stop";
 }
 
 }  // namespace ringout::find

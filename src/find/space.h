@@ -60,35 +60,49 @@ class Space {
   [[nodiscard]] double cost(const Situation& s, Step step) const;  // with what must be opened first
   [[nodiscard]] std::vector<Branch> branches(const Situation& s, Step step) const;
 
+  // What is done on the bench, the belief aside (find.h replays a case with these).
+  void note_observed(Situation& s, Index observation, Index outcome) const;
+  void note_repaired(Situation& s, Index repair) const;
+
   [[nodiscard]] bool informative(const Situation& s, Index observation) const;
   [[nodiscard]] std::vector<double> predict(const Situation& s, Index observation) const;
+  // I(outcome; state) in nats.
+  [[nodiscard]] double information(const Situation& s, Index observation) const;
   [[nodiscard]] double solve_chance(const Situation& s, Index repair) const;
   [[nodiscard]] bool may_repair(const Situation& s, Index repair) const { return allowed(s, repair_needs_[repair]); }
   // Chances to solve for all repairs at once.
   [[nodiscard]] std::vector<double> solve_chances(const Belief& belief) const;
   [[nodiscard]] double likelihood(Index observation, Index outcome, Index state) const;
-  // Cheapest way to pay for one repair that could mend each fault, were the state known: see bounds.h.
+  // The cheapest repair, with opening, or call that could end it, were the state known: see bounds.h.
   [[nodiscard]] double known_cost(const Situation& s, Index state) const;
   [[nodiscard]] std::string text(Step step) const;
 
   // A repair's chance to mend everything of a state, for those that can mend anything of it.
+  struct Leftover {
+    Index state = 0;
+    double chance = 0.0;
+  };
   struct Cure {
     Index repair = 0;
     double all = 0.0;
+    std::vector<Leftover> left;  // otherwise
   };
   [[nodiscard]] const std::vector<Cure>& cures(Index state) const { return cures_[state]; }
   [[nodiscard]] Belief still_wrong(const Belief& belief, Index repair) const;
 
  private:
-  struct Leftover {
-    Index state = 0;
-    double chance = 0.0;
-  };
   void add_states(const std::vector<State>& start);
   void note_needs();
-  [[nodiscard]] const std::vector<double>& table(Index observation) const;
+  void note_cures();
+  struct Table {
+    std::vector<double> chance;   // [state][outcome]
+    std::vector<double> entropy;  // [state], nats
+  };
+  [[nodiscard]] const Table& table(Index observation) const;
   [[nodiscard]] bool allowed(const Situation& s, const std::vector<std::size_t>& needs) const;
   [[nodiscard]] double opening(const Situation& s, std::optional<Index> place) const;
+  void note_done(Situation& s, Index repair) const;
+  void repeat_what_sees(Situation& s, Index mode) const;
   void open_up(Situation& s, std::optional<Index> place) const;
   [[nodiscard]] std::vector<Branch> observe(const Situation& s, Index observation) const;
   [[nodiscard]] std::vector<Branch> repair(const Situation& s, Index repair) const;
@@ -103,7 +117,7 @@ class Space {
   std::vector<Need> needs_;   // by bit
   std::vector<bool> needed_;  // observations that something needs
   Situation start_;
-  mutable std::vector<std::vector<double>> tables_;  // per observation, filled when first asked: [state][outcome]
+  mutable std::vector<Table> tables_;  // per observation, filled when first asked
 };
 
 }  // namespace ringout::find

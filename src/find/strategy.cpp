@@ -68,26 +68,41 @@ std::unique_ptr<Strategy> make_strategy(StrategyKind kind, const Effort& effort)
   RINGOUT_CHECK(false);
 }
 
+namespace {
+
+// Beyond so many states a plan ends where the next repair is not worth its cost against calling.
+constexpr std::size_t many_states = 96;
+
+struct Try {
+  double cost = 0;
+  double failed = 0;  // chance that something is still wrong, given that this is reached
+};
+
+std::optional<Step> best_rate(const Space& space, const Situation& s) {
+  const std::vector<double> chances = space.solve_chances(s.belief);
+  const std::optional<double> call = space.model().call_cost;
+  std::optional<Step> best;
+  double most = 0;
+  for (Index r = 0; r < chances.size(); ++r) {
+    if (chances[r] <= 0 || s.repaired[r] || !space.may_repair(s, r)) continue;
+    const double cost = space.cost(s, {Step::Kind::repair, r});
+    if (s.belief.size() > many_states && call && chances[r] * *call < cost) continue;
+    const double rate = chances[r] / std::max(cost, 1e-9);
+    if (!best || rate > most) best = Step{Step::Kind::repair, r}, most = rate;
+  }
+  return best;
+}
+
+}  // namespace
+
 RepairPlan plan_repairs(const Space& space, const Situation& s) {
-  struct Try {
-    double cost = 0;
-    double failed = 0;  // chance that something is still wrong, given that this is reached
-  };
   const std::optional<double> call = space.model().call_cost;
   std::vector<Try> tries;
   Step first{Step::Kind::call, 0};
   Situation now = s;
   double reached = 1.0;
   while (reached > 1e-9) {
-    const std::vector<double> chances = space.solve_chances(now.belief);
-    std::optional<Step> best;
-    double best_rate = 0;
-    for (Index r = 0; r < chances.size(); ++r) {
-      const Step step{Step::Kind::repair, r};
-      if (chances[r] <= 0 || now.repaired[r] || !space.may_repair(now, r)) continue;
-      const double rate = chances[r] / std::max(space.cost(now, step), 1e-9);
-      if (!best || rate > best_rate) best = step, best_rate = rate;
-    }
+    const std::optional<Step> best = best_rate(space, now);
     if (!best) break;
     if (tries.empty()) first = *best;
     tries.push_back({space.cost(now, *best), 0.0});
@@ -100,20 +115,20 @@ RepairPlan plan_repairs(const Space& space, const Situation& s) {
     reached *= after.back().chance;
     now = std::move(after.back().next);
   }
-  double cost = call ? *call : (reached > 1e-9 ? 1e12 : 0.0);  // no way on: no plan, whatever it would cost
-  if (reached <= 1e-9) cost = 0.0;
+  constexpr double no_way_on = 1e12;
+  double cost = reached <= 1e-9 ? 0.0 : call.value_or(no_way_on);
   for (std::size_t i = tries.size(); i-- > 0;) {
     cost = tries[i].cost + tries[i].failed * cost;
-    if (call && *call < cost) {
-      cost = *call;
-      if (i == 0) first = {Step::Kind::call, 0};
-    }
+    if (!call || *call >= cost) continue;
+    cost = *call;
+    if (i == 0) first = {Step::Kind::call, 0};
   }
   return {cost, first};
 }
 
 double expected_gain(const Space& space, const Situation& s, Step step) {
   if (step.kind == Step::Kind::call || step.kind == Step::Kind::stop) return 0.0;
+  if (step.kind == Step::Kind::observe) return space.information(s, step.index);
   double after = 0;
   for (const Branch& b : space.branches(s, step)) {
     if (b.ending == Ending::none) after += b.chance * entropy(b.next.belief);

@@ -12,7 +12,8 @@
 //   look_ahead        as repair_look_ahead, over `depth` steps, repairs among them
 //   rollout           one step, then the better of repair_look_ahead and information to the end
 //   optimum           AND/OR search with memory and bounds (optimum.h), within its nodes
-//   best              the optimum where it can be proved within the nodes; rollout or look-ahead where it cannot
+//   best              the optimum where it can be proved within the nodes; where it cannot, the better of what the
+//                     search and a look-ahead promise; beyond `many` states or options a look-ahead over a short list
 #pragma once
 
 #include <functional>
@@ -45,7 +46,7 @@ enum class StrategyKind {
 };
 
 struct Effort {
-  std::size_t nodes = 4000;           // of one search; counted, so that the same answer comes every time
+  std::size_t nodes = 1000;           // of one search; counted, so that the same answer comes every time
   std::size_t rollout_nodes = 4000;   // of one rollout; beyond, ECR stands in
   int depth = 2;                      // of look_ahead
   std::function<bool()> out_of_time;  // asked between nodes; empty: never. For edges that have a clock
@@ -74,6 +75,15 @@ struct RepairPlan {
 [[nodiscard]] std::unique_ptr<Strategy> make_simple(StrategyKind kind);
 [[nodiscard]] std::unique_ptr<Strategy> make_information();
 enum class LookAheadSteps { all, observations };  // observations: a repair only by plan_repairs
+struct Foreseen {
+  Step step;
+  double cost = 0.0;  // of taking it, looking ahead, and plan_repairs from there: what that strategy costs
+};
+[[nodiscard]] Foreseen look_ahead(const Space& space, const Situation& s, int depth,
+                                  LookAheadSteps steps = LookAheadSteps::all);
+// The options worth comparing: all of them where they are few; otherwise the observations that tell most for their
+// cost, the repairs with the best chance for theirs, and the call.
+[[nodiscard]] std::vector<Step> short_list(const Space& space, const Situation& s);
 [[nodiscard]] std::unique_ptr<Strategy> make_look_ahead(int depth, LookAheadSteps steps);
 [[nodiscard]] std::unique_ptr<Strategy> make_rollout(const Effort& effort);
 [[nodiscard]] std::unique_ptr<Strategy> make_optimum(const Effort& effort);

@@ -6,41 +6,42 @@ namespace ringout::find {
 
 namespace {
 
+constexpr std::size_t few_options = 24;
+constexpr std::size_t listed_observations = 12;
+constexpr std::size_t listed_repairs = 3;
+
+Foreseen best(const Space& space, const Situation& s, int depth, LookAheadSteps steps);
+
+double value(const Space& space, const Situation& s, int depth, LookAheadSteps steps) {
+  if (space.over(s)) return 0.0;
+  return depth == 0 ? estimate(space, s) : best(space, s, depth, steps).cost;
+}
+
+Foreseen best(const Space& space, const Situation& s, int depth, LookAheadSteps steps) {
+  Foreseen out{{}, 1e300};
+  if (space.model().goal == Goal::repair) {
+    const RepairPlan plan = plan_repairs(space, s);
+    out = {plan.first, plan.cost};
+  }
+  for (const Step step : short_list(space, s)) {
+    if (steps == LookAheadSteps::observations && step.kind != Step::Kind::observe) continue;
+    double cost = space.cost(s, step);
+    for (const Branch& b : space.branches(s, step)) {
+      if (cost >= out.cost) break;
+      if (b.ending == Ending::none) cost += b.chance * value(space, b.next, depth - 1, steps);
+    }
+    if (cost < out.cost - 1e-12) out = {step, cost};
+  }
+  return out;
+}
+
 class LookAhead final : public Strategy {
  public:
   LookAhead(int depth, LookAheadSteps steps) : depth_(depth), steps_(steps) {}
 
-  Step choose(const Space& space, const Situation& s) override { return best(space, s, depth_).step; }
+  Step choose(const Space& space, const Situation& s) override { return best(space, s, depth_, steps_).step; }
 
  private:
-  struct Best {
-    Step step;
-    double cost = 0;
-  };
-
-  double value(const Space& space, const Situation& s, int depth) const {
-    if (space.over(s)) return 0.0;
-    return depth == 0 ? estimate(space, s) : best(space, s, depth).cost;
-  }
-
-  Best best(const Space& space, const Situation& s, int depth) const {
-    Best out{{}, 1e300};
-    if (space.model().goal == Goal::repair) {
-      const RepairPlan plan = plan_repairs(space, s);
-      out = {plan.first, plan.cost};
-    }
-    for (const Step step : space.options(s)) {
-      if (steps_ == LookAheadSteps::observations && step.kind != Step::Kind::observe) continue;
-      double cost = space.cost(s, step);
-      for (const Branch& b : space.branches(s, step)) {
-        if (cost >= out.cost) break;
-        if (b.ending == Ending::none) cost += b.chance * value(space, b.next, depth - 1);
-      }
-      if (cost < out.cost - 1e-12) out = {step, cost};
-    }
-    return out;
-  }
-
   int depth_;
   LookAheadSteps steps_;
 };
@@ -91,6 +92,31 @@ class Rollout final : public Strategy {
 };
 
 }  // namespace
+
+Foreseen look_ahead(const Space& space, const Situation& s, int depth, LookAheadSteps steps) {
+  return best(space, s, depth, steps);
+}
+
+std::vector<Step> short_list(const Space& space, const Situation& s) {
+  std::vector<Step> options = space.options(s);
+  if (options.size() <= few_options) return options;
+  const std::vector<double> chances = space.solve_chances(s.belief);
+  std::vector<std::pair<double, Step>> observations, repairs;
+  std::vector<Step> out;
+  for (const Step step : options) {
+    const double cost = std::max(space.cost(s, step), 1e-9);
+    if (step.kind == Step::Kind::observe) observations.push_back({space.information(s, step.index) / cost, step});
+    if (step.kind == Step::Kind::repair) repairs.push_back({chances[step.index] / cost, step});
+    if (step.kind == Step::Kind::call) out.push_back(step);
+  }
+  const auto add = [&](std::vector<std::pair<double, Step>>& from, std::size_t most) {
+    std::stable_sort(from.begin(), from.end(), [](const auto& a, const auto& b) { return a.first > b.first; });
+    for (std::size_t i = 0; i < std::min(most, from.size()); ++i) out.push_back(from[i].second);
+  };
+  add(observations, listed_observations);
+  add(repairs, listed_repairs);
+  return out;
+}
 
 std::unique_ptr<Strategy> make_look_ahead(int depth, LookAheadSteps steps) {
   return std::make_unique<LookAhead>(depth, steps);

@@ -1,0 +1,125 @@
+#include "find/model_file.h"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+
+#include "find/find.h"
+#include "find/testing.h"
+
+namespace {
+
+using namespace ringout;
+using namespace ringout::find;
+
+const char* const lamp = R"([model]
+name = "lamp stays dark"
+faults = "independent"
+call_cost = 100
+
+[[part]]
+name = "bulb"
+prior = 0.1
+[[part]]
+name = "fuse"
+fault = [{ name = "blown", prior = 0.05 }, { name = "loose", prior = 0.01 }]
+
+[[place]]
+name = "cover"
+open_cost = 4
+
+[[check]]
+name = "lamp"
+cost = 0
+outcomes = ["lit", "dark"]
+sees = [{ fault = "bulb", chance = [0, 1] }, { fault = "fuse.blown", chance = [0, 1] },
+        { fault = "fuse.loose", chance = [0.2, 0.8] }, { faults = ["bulb", "fuse.loose"], chance = [0, 1] }]
+[[check]]
+name = "look at the fuse"
+cost = 1
+place = "cover"
+line = 4
+outcomes = ["whole", "blown"]
+healthy = [0.98, 0.02]
+sees = [{ fault = "fuse.blown", chance = [0.05, 0.95] }]
+needs = [{ check = "lamp", outcome = "dark" }]
+
+[[repair]]
+name = "replace the bulb"
+cost = 3
+mends = [{ fault = "bulb" }]
+[[repair]]
+name = "replace the fuse"
+cost = 2
+place = "cover"
+mends = [{ faults = ["fuse.blown", "fuse.loose"], chance = 0.99 }]
+
+[[symptom]]
+check = "lamp"
+outcome = "dark"
+)";
+
+TEST_CASE("a model is read whole") {
+  Diagnostics found;
+  const std::optional<Model> m = read_model({"lamp.toml", lamp}, found);
+  for (const Diagnostic& d : found.all()) MESSAGE(d.message);
+  REQUIRE(m);
+  CHECK(m->modes.size() == 3);
+  CHECK(full_name(*m, 2) == "fuse.loose");
+  CHECK(m->observations[0].joint.size() == 1);
+  CHECK(m->observations[1].line == 4);
+  CHECK(m->repairs[1].mends.size() == 2);
+  CHECK(*m->repairs[1].place == 0);
+  const testing::Case c(*m);
+  CHECK(c.posterior.marginals()[0] > 0.5);
+}
+
+struct Broken {
+  const char* from;
+  const char* to;
+  const char* id;
+  int line;
+};
+
+std::string with(const char* from, const char* to) {
+  std::string text = lamp;
+  const std::size_t at = text.find(from);
+  REQUIRE(at != std::string::npos);
+  return text.replace(at, std::string(from).size(), to);
+}
+
+TEST_CASE("a broken model gives file, line and column") {
+  for (const Broken& b :
+       {Broken{"prior = 0.1\n", "prior = 1.5\n", "model.prior", 6},
+        Broken{"fault = \"bulb\", chance = [0, 1]", "fault = \"bulb\", chance = [0, 2]", "model.chances", 17},
+        Broken{"healthy = [0.98, 0.02]", "healthy = [0.98]", "model.chances", 23},
+        Broken{"place = \"cover\"", "place = \"covre\"", "model.unknown-name", 26},
+        Broken{"outcome = \"dark\" }]", "outcome = \"drak\" }]", "model.unknown-name", 31},
+        Broken{"cost = 3", "cost = -3", "file.out-of-range", 35}, Broken{"call_cost = 100\n", "\n", "model.no-end", 11},
+        Broken{"chance = [0.2, 0.8]", "chance = \"often\"", "model.numbers", 22},
+        Broken{"name = \"replace the fuse\"", "name = \"replace the bulb\"", "model.same-name", 37}}) {
+    CAPTURE(std::string(b.to));
+    Diagnostics found;
+    CHECK(!read_model({"lamp.toml", with(b.from, b.to)}, found));
+    REQUIRE(!found.all().empty());
+    const bool named =
+        std::any_of(found.all().begin(), found.all().end(), [&](const Diagnostic& d) { return d.id == b.id; });
+    CHECK(named);
+    for (const Diagnostic& d : found.all()) {
+      CHECK(d.span.line == b.line);
+      CHECK(d.span.column > 0);
+    }
+  }
+}
+
+TEST_CASE("every cut of a model is refused or read, never worse") {
+  const std::string text = lamp;
+  for (std::size_t n = 0; n < text.size(); n += 7) {
+    Diagnostics found;
+    const std::optional<Model> m = read_model({"lamp.toml", text.substr(0, n)}, found);
+    CHECK((m.has_value() || found.has_errors()));
+    if (m) CHECK(problems(*m).empty());
+  }
+}
+
+}  // namespace
