@@ -16,7 +16,7 @@ Outcome run(const TwinCommand& command, const Folders& catalogues, const Termina
         line = path;
         terminal.print(
             fmt::format("{} behind {}\n  ringout meters {} --on {}\nhands beside it: press INPUT, release "
-                        "INPUT, open disconnect, close disconnect, look; interrupt ends it\n",
+                        "INPUT, open disconnect, close disconnect, reset BREAKER, look; interrupt ends it\n",
                         command.link.on, path, command.robot, path));
       });
   if (!served) return failed(served.error());

@@ -27,6 +27,11 @@ class Bystander {
   // Works the named sensor by hand (presses the switch, holds a board before the range sensor) or lets go again.
   [[nodiscard]] virtual Result<void> work_by_hand(const std::string& input, bool on) = 0;
   [[nodiscard]] virtual Result<void> open_disconnect(bool open) = 0;
+  // Pushes a tripped breaker in again. A fuse is replaced, not reset; a resettable one closes by itself when it is
+  // cool.
+  [[nodiscard]] virtual Result<void> reset_breaker(const std::string& name) {
+    return failure(ErrorKind::refused, "plant.no-hand", "nobody can reset " + name + " on this link");
+  }
   // What acted visibly since the last look.
   [[nodiscard]] virtual Result<std::vector<Seen>> look() = 0;
 };

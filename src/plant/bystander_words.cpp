@@ -42,11 +42,12 @@ std::string follow(Bystander& bystander, const std::string& line) {
   if (verb == "close" && object == "disconnect" && more.empty()) {
     return answer(bystander.open_disconnect(false), "disconnect closed");
   }
+  if (verb == "reset" && one_object) return answer(bystander.reset_breaker(object), "reset " + object);
   if (verb == "look" && object.empty()) {
     const auto seen = bystander.look();
     return seen ? describe(*seen) : "cannot: " + seen.error().message;
   }
-  return "not understood: write press NAME, release NAME, open disconnect, close disconnect or look";
+  return "not understood: write press NAME, release NAME, open disconnect, close disconnect, reset NAME or look";
 }
 
 }  // namespace ringout::plant

@@ -1,5 +1,5 @@
 // Text lines for the hands and eyes beside a simulated robot: "press lift_top", "release lift_top", "open disconnect",
-// "close disconnect", "look".
+// "close disconnect", "reset BREAKER", "look".
 #pragma once
 
 #include <string>

@@ -18,6 +18,10 @@ class NotingBystander final : public Bystander {
     done += open ? "open;" : "close;";
     return {};
   }
+  Result<void> reset_breaker(const std::string& name) override {
+    done += "reset " + name + ";";
+    return {};
+  }
   Result<std::vector<Seen>> look() override { return seen; }
 
   std::string done;
@@ -32,7 +36,8 @@ TEST_CASE("lines work the hands") {
   CHECK(follow(b, "  release lift_top ") == "released lift_top");
   CHECK(follow(b, "open disconnect") == "disconnect open");
   CHECK(follow(b, "close disconnect") == "disconnect closed");
-  CHECK(b.done == "lift_top on;lift_top off;open;close;");
+  CHECK(follow(b, "reset main_breaker") == "reset main_breaker");
+  CHECK(b.done == "lift_top on;lift_top off;open;close;reset main_breaker;");
 }
 
 TEST_CASE("lines ask the eyes") {

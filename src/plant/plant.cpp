@@ -110,6 +110,19 @@ void Plant::open_disconnect(bool open) {
   state_->supply.open_disconnect(open);
 }
 
+Result<void> Plant::reset_breaker(const std::string& name) {
+  const robot::Protection* protection = state_->drawn.protection(name);
+  if (protection == nullptr) {
+    return failure(ErrorKind::bad_input, "plant.no-such-protection", "the robot has no protection \"" + name + "\"");
+  }
+  const auto* device = state_->drawn.device_of(protection->device).as<robot::ProtectionDevice>();
+  if (device == nullptr || device->kind != robot::ProtectionKind::breaker) {
+    return failure(ErrorKind::bad_input, "plant.not-a-breaker", name + " is no breaker: it cannot be pushed in again");
+  }
+  state_->supply.reset(state_->supply.node_of(name));
+  return {};
+}
+
 std::vector<Seen> Plant::look() {
   State& s = *state_;
   std::vector<Seen> seen;

@@ -16,6 +16,7 @@
 #include <vector>
 
 #include "base/instant.h"
+#include "base/result.h"
 #include "plant/bystander.h"
 #include "plant/deviations.h"
 #include "robot/robot.h"
@@ -79,6 +80,7 @@ class Plant {
   // The bystander's hands and eyes.
   void work_by_hand(const std::string& input, bool on);
   void open_disconnect(bool open);
+  [[nodiscard]] Result<void> reset_breaker(const std::string& name);
   [[nodiscard]] std::vector<Seen> look();
 
   [[nodiscard]] Truth truth() const;

@@ -177,6 +177,35 @@ TEST_CASE("the disconnect takes the supply and leaves a controller on USB alive"
   CHECK(!q.controller_powered());
 }
 
+TEST_CASE("a tripped breaker stays open until a person pushes it in; a fuse cannot be pushed in") {
+  robot::Robot weak = carrier();
+  for (robot::Device& d : weak.catalogue.devices) {
+    if (d.name == "breaker_30a") std::get<robot::ProtectionDevice>(d.spec).rating = amperes(0.5);
+  }
+  plant::Deviations jammed;
+  plant::Deviation d;
+  d.kind = plant::DeviationKind::jammed;
+  d.points = {"belt"};
+  jammed.all.push_back(d);
+  Plant p(weak, jammed, 1);
+  p.command(bridge_of("belt"), {.duty = 1.0});
+  for (int n = 0; n < 60'000 && p.truth().tripped.empty(); ++n) run(p, 1);
+  REQUIRE(p.truth().tripped == std::vector<std::string>{"main_breaker"});
+  p.command(bridge_of("belt"), {.duty = 0.0});
+  run(p, 30'000);
+  CHECK(p.truth().tripped.size() == 1);
+  CHECK(p.adc_pin(0).si < 0.1);
+  const auto fuse = p.reset_breaker("fuse_deck");
+  REQUIRE_FALSE(fuse);
+  CHECK(fuse.error().id == "plant.not-a-breaker");
+  REQUIRE_FALSE(p.reset_breaker("fuse_nowhere"));
+  CHECK(p.truth().tripped.size() == 1);
+  REQUIRE(p.reset_breaker("main_breaker"));
+  run(p, 1000);
+  CHECK(p.truth().tripped.empty());
+  CHECK(p.adc_pin(0).si * 4.0 > 11.0);
+}
+
 TEST_CASE("a person sees what moved first which way, and what was on") {
   Plant p(carrier(), {}, 1);
   p.command(bridge_of("lift"), {.duty = -0.8, .when_off = robot::Off::brake});

@@ -156,7 +156,7 @@ void Supply::protect(Node& node) {
     if (node.heat < reset_heat) node.tripped = false;
     return;
   }
-  if (node.tripped) return;
+  // Open, it takes no current and cools; it stays open until it is reset or replaced.
   node.heat += dt_ * (node.current * node.current * node.heat_rate - node.heat * node.inverse_constant);
   if (node.heat >= 1.0) node.tripped = true;
 }

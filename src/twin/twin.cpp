@@ -61,6 +61,7 @@ struct Twin::State {
     explicit Hands(State& twin) : twin_(twin) {}
     [[nodiscard]] Result<void> work_by_hand(const std::string& input, bool on) override;
     [[nodiscard]] Result<void> open_disconnect(bool open) override;
+    [[nodiscard]] Result<void> reset_breaker(const std::string& name) override;
     [[nodiscard]] Result<std::vector<plant::Seen>> look() override;
 
    private:
@@ -239,6 +240,10 @@ Result<void> Twin::State::Hands::work_by_hand(const std::string& input, bool on)
 Result<void> Twin::State::Hands::open_disconnect(bool open) {
   twin_.plant.open_disconnect(open);
   return {};
+}
+
+Result<void> Twin::State::Hands::reset_breaker(const std::string& name) {
+  return twin_.plant.reset_breaker(name);
 }
 
 Result<std::vector<plant::Seen>> Twin::State::Hands::look() {
