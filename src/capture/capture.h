@@ -13,6 +13,7 @@
 #include "base/diagnostic.h"
 #include "base/source_text.h"
 #include "capture/sample.h"
+#include "robot/robot.h"
 
 namespace ringout::capture {
 
@@ -57,7 +58,20 @@ struct AnswerGiven {
   bool operator==(const AnswerGiven&) const = default;
 };
 
-using Entry = std::variant<Sample, BumpStarted, BumpEnded, PhaseMark, AnswerGiven>;
+// A point as the controller carried it: the name and kind of its program, and its entry in the point table.
+struct PointCarried {
+  struct Place {
+    std::uint8_t port = 0;  // index within its kind
+    bool reversed = false;
+    bool operator==(const Place&) const = default;
+  };
+  std::string name;
+  robot::PointKind kind = robot::PointKind::bridge_motor;
+  std::optional<Place> place;  // empty: there was no valid table
+  bool operator==(const PointCarried&) const = default;
+};
+
+using Entry = std::variant<Sample, BumpStarted, BumpEnded, PhaseMark, AnswerGiven, PointCarried>;
 
 struct Capture {
   Header header;

@@ -44,6 +44,8 @@ Capture example() {
   HandRecord hand{.input = "lift_top", .before = {sample_at(9000)}, .during = {sample_at(9500)}, .after = {}};
   append_record(hand, c.entries);
   c.entries.emplace_back(AnswerGiven{10000, 1, "device", "mist_pump", 0});
+  c.entries.emplace_back(PointCarried{"mist_pump", robot::PointKind::on_off, PointCarried::Place{5, true}});
+  c.entries.emplace_back(PointCarried{"arm_tilt", robot::PointKind::bus_device, {}});
   return c;
 }
 

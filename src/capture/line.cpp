@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <array>
 #include <charconv>
 #include <limits>
@@ -13,6 +14,18 @@ namespace {
 
 constexpr std::array<const char*, 7> phase_names = {"bump_quiet",  "bump_over", "hands_away", "hand_holds",
                                                     "hand_let_go", "hand_over", "hand_cannot"};
+
+constexpr std::array kinds = {robot::PointKind::bridge_motor, robot::PointKind::servo,
+                              robot::PointKind::on_off,       robot::PointKind::light,
+                              robot::PointKind::switch_input, robot::PointKind::analogue,
+                              robot::PointKind::encoder,      robot::PointKind::bus_device};
+
+// As in the robot file, in one word: "bridge_motor".
+std::string word_of(robot::PointKind kind) {
+  std::string word = robot::name_of(kind);
+  for (char& c : word) c = c == ' ' ? '_' : c;
+  return word;
+}
 
 template <class Number>
 std::string join(const std::vector<Number>& values) {
@@ -115,6 +128,21 @@ std::optional<Entry> parse_answer(const Words& w, const Header& h) {
   return a;
 }
 
+std::optional<Entry> parse_carried(const Words& w) {
+  PointCarried p;
+  if (w.size() != 5 || !good_name(w[1])) return {};
+  p.name = std::string(w[1]);
+  const auto kind = std::find_if(kinds.begin(), kinds.end(), [&](robot::PointKind k) { return word_of(k) == w[2]; });
+  if (kind == kinds.end()) return {};
+  p.kind = *kind;
+  if (w[3] == "-") return p;
+  PointCarried::Place place;
+  if (!parse(w[3], place.port) || (w[4] != "0" && w[4] != "1")) return {};
+  place.reversed = w[4] == "1";
+  p.place = place;
+  return p;
+}
+
 struct EntryBody {
   std::string operator()(const Sample& s) const {
     return fmt::format("s {} {} {} {} {:x} {} {}", s.clock_us, s.lost_before, join(s.levels_permille), join(s.encoders),
@@ -133,6 +161,11 @@ struct EntryBody {
   }
   std::string operator()(const AnswerGiven& a) const {
     return fmt::format("answer {} {} {} {} {}", a.clock_us, a.bridge, a.saw, name_or_dash(a.point), a.direction);
+  }
+  std::string operator()(const PointCarried& p) const {
+    const std::string port = p.place ? std::to_string(p.place->port) : "-";
+    return fmt::format("carried {} {} {} {}", name_or_dash(p.name), word_of(p.kind), port,
+                       p.place && p.place->reversed ? 1 : 0);
   }
 };
 
@@ -196,6 +229,8 @@ std::optional<Entry> parse_entry(std::string_view body, const Header& header, st
     entry = parse_phase(w);
   } else if (w[0] == "answer") {
     entry = parse_answer(w, header);
+  } else if (w[0] == "carried") {
+    entry = parse_carried(w);
   } else {
     why = fmt::format("a line cannot begin with \"{}\"", w[0].substr(0, 20));
     return {};

@@ -30,6 +30,7 @@ class BumpAssembly {
     if (m.phase == Phase::bump_over) close();
   }
   void take(const AnswerGiven&) {}
+  void take(const PointCarried&) {}
 
   std::vector<BumpRecord> finish() {
     close();
