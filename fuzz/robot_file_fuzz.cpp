@@ -9,6 +9,7 @@
 #include "robot/difference.h"
 #include "robot/fingerprint.h"
 #include "robot/path.h"
+#include "robot/quantity_paths.h"
 #include "robot/robot_file.h"
 #include "robot/testing.h"
 
@@ -48,6 +49,8 @@ void read(const std::string& bytes) {
   for (const Output& o : robot->outputs) RINGOUT_CHECK(!path_of(*robot, o).empty());
   for (const Input& i : robot->inputs) RINGOUT_CHECK(!path_of(*robot, i).empty());
   RINGOUT_CHECK(difference(*robot, *robot).empty());
+  Robot varied = *robot;
+  for (const Tolerance& t : robot->tolerances) RINGOUT_CHECK(quantity_at(varied, t.path) != nullptr);
   RINGOUT_CHECK(crc32(program_text(*robot)) == program_fingerprint(*robot));
 }
 

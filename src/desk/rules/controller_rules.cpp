@@ -126,7 +126,8 @@ double bank_ratio(const CaseReport& c, const std::string& bank) {
   return 0.0;
 }
 
-void bank_over(Judge& j, bool while_held) {
+void bank_over(Judge& j, While which) {
+  const bool while_held = which == While::held;
   for (const robot::BoardBank& bank : j.robot.board.banks) {
     const auto ratio = [&](const CaseReport& c) { return bank_ratio(c, bank.name); };
     const CaseReport* usual = worst_case(j.report, lasting, ratio);
@@ -139,7 +140,8 @@ void bank_over(Judge& j, bool while_held) {
   }
 }
 
-void port_over(Judge& j, bool while_held) {
+void port_over(Judge& j, While which) {
+  const bool while_held = which == While::held;
   for (std::size_t o = 0; o < j.robot.outputs.size(); ++o) {
     const auto ratio = [&](const CaseReport& c) {
       double most = 0.0;
@@ -201,19 +203,19 @@ constexpr Rule controller_rules[] = {
     {"port.over-limit", error, wiring, "a port at its current limit in ordinary use",
      "The driver holds the current back, and gets hot.",
      "Take a smaller motor, a higher gear ratio, or a larger driver.", Home::desk,
-     [](Judge& j) { port_over(j, false); }},
+     [](Judge& j) { port_over(j, While::lasting); }},
     {"port.limit-at-stall", note, wiring, "a port at its current limit while its motor is held still",
      "The motor then gives less than its stall torque.", "Know it; count with the limited torque.", Home::desk,
-     [](Judge& j) { port_over(j, true); }},
+     [](Judge& j) { port_over(j, While::held); }},
     {"port.inrush", warning, wiring, "a load whose inrush passes its port's limit",
      "The driver may shut off before a lamp is warm or a pump turns.",
      "Take a driver for the inrush, or a softer load.", Home::desk, inrush},
     {"bank.over-limit", error, wiring, "a bank of ports over its limit in ordinary use",
      "Its common traces and its sense resistor get too hot.", "Move an output to another bank.", Home::desk,
-     [](Judge& j) { bank_over(j, false); }},
+     [](Judge& j) { bank_over(j, While::lasting); }},
     {"bank.over-limit-stalled", note, wiring, "a bank over its limit while motors are held still",
      "It bears that for a short time only.", "Know it, or move an output to another bank.", Home::desk,
-     [](Judge& j) { bank_over(j, true); }},
+     [](Judge& j) { bank_over(j, While::held); }},
 };
 
 }  // namespace

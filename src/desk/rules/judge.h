@@ -40,6 +40,9 @@ class Judge {
   const Rule* rule_ = nullptr;
 };
 
+// Which cases a rule looks at: those that last, or those in which a motor is held still.
+enum class While { lasting, held };
+
 // Whether no output is held still in this case: what it says lasts.
 [[nodiscard]] bool lasting(const CaseReport& report);
 

@@ -120,7 +120,10 @@ void stall_outlasts(Judge& j) {
   }
 }
 
-void too_hot(Judge& j, bool soon) {
+enum class Reached { in_shown_cycles, in_the_end };
+
+void too_hot(Judge& j, Reached when) {
+  const bool soon = when == Reached::in_shown_cycles;
   for (const DutyFigures& duty : j.report.duties) {
     if (duty.unsolved) continue;
     for (const MotorHeatFigures& heat : duty.motors) {
@@ -222,10 +225,10 @@ constexpr Rule motor_rules[] = {
      "Let the program watch its motion and stop it; lower max_level.", Home::desk, stall_outlasts},
     {"motor.too-hot-in-cycles", error, mechanics, "a winding over its limit within a few duty cycles",
      "Its insulation fails.", "Give it pauses, lighten the load, or take a larger motor.", Home::desk,
-     [](Judge& j) { too_hot(j, true); }},
+     [](Judge& j) { too_hot(j, Reached::in_shown_cycles); }},
     {"motor.too-hot-in-the-end", warning, mechanics, "a winding over its limit when the duty cycle goes on for ever",
      "Nobody notices until the day is long.", "Give it pauses, lighten the load, or take a larger motor.", Home::desk,
-     [](Judge& j) { too_hot(j, false); }},
+     [](Judge& j) { too_hot(j, Reached::in_the_end); }},
     {"motor.no-heat-figures", note, mechanics, "a motor whose heat nobody stated",
      "How long it may be held still cannot then be said.", "Add the table heat from its data sheet or a measurement.",
      Home::desk, no_heat},

@@ -132,7 +132,10 @@ void voltage(Judge& j) {
   }
 }
 
-void opens(Judge& j, bool must) {
+enum class Opening { certain, possible };
+
+void opens(Judge& j, Opening which) {
+  const bool must = which == Opening::certain;
   for (std::size_t p = 0; p < j.robot.protections.size(); ++p) {
     const auto multiple = [&](const CaseReport& c) {
       return c.protections.size() > p ? c.protections[p].multiple : 0.0;
@@ -151,7 +154,8 @@ void opens(Judge& j, bool must) {
   }
 }
 
-void opens_in_cycle(Judge& j, bool must) {
+void opens_in_cycle(Judge& j, Opening which) {
+  const bool must = which == Opening::certain;
   for (const DutyFigures& duty : j.report.duties) {
     if (duty.unsolved) continue;
     for (const ProfileFigures& p : duty.protections) {
@@ -249,17 +253,17 @@ constexpr Rule protection_rules[] = {
     {"protection.opens-in-use", error, wiring, "a protection that opens in ordinary use",
      "The robot stops in the middle of its work.",
      "Lighten the load, divide the branch, or size wire and protection anew.", Home::desk,
-     [](Judge& j) { opens(j, true); }},
+     [](Judge& j) { opens(j, Opening::certain); }},
     {"protection.may-open-in-use", warning, wiring, "a protection that may open in ordinary use",
      "Some specimens carry it and some do not.",
      "Lighten the load, divide the branch, or size wire and protection anew.", Home::desk,
-     [](Judge& j) { opens(j, false); }},
+     [](Judge& j) { opens(j, Opening::possible); }},
     {"protection.opens-in-cycle", error, wiring, "a protection that a repeated duty cycle opens",
      "Pulses that it bears one by one heat it up together.", "Give it pauses, or size wire and protection anew.",
-     Home::desk, [](Judge& j) { opens_in_cycle(j, true); }},
+     Home::desk, [](Judge& j) { opens_in_cycle(j, Opening::certain); }},
     {"protection.may-open-in-cycle", warning, wiring, "a protection that a repeated duty cycle may open",
      "An early specimen does not cool down between the pulses.", "Give it pauses, or size wire and protection anew.",
-     Home::desk, [](Judge& j) { opens_in_cycle(j, false); }},
+     Home::desk, [](Judge& j) { opens_in_cycle(j, Opening::possible); }},
     {"protection.no-limits", note, wiring, "a protection whose times nobody stated",
      "Its times are then of its kind in general, not its maker's.", "Copy the limits from the data sheet.", Home::desk,
      no_limits},

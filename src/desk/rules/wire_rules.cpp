@@ -125,7 +125,8 @@ void terminal(Judge& j) {
   }
 }
 
-void connector_over(Judge& j, bool held) {
+void connector_over(Judge& j, While which) {
+  const bool held = which == While::held;
   for (std::size_t o = 0; o < j.robot.outputs.size(); ++o) {
     const auto ratio = [&](const CaseReport& c) {
       double most = 0.0;
@@ -166,10 +167,10 @@ constexpr Rule wire_rules[] = {
      "Take a wire or a connector of the other's size.", Home::desk, terminal},
     {"connector.over-rating", error, wiring, "a connector over its rating in ordinary use",
      "Its contacts get hot, and hot contacts get worse.", "Take a larger connector.", Home::desk,
-     [](Judge& j) { connector_over(j, false); }},
+     [](Judge& j) { connector_over(j, While::lasting); }},
     {"connector.over-rating-stalled", note, wiring, "a connector over its rating while a motor is held still",
      "It bears that for a short time only.", "Know it, or take a larger connector.", Home::desk,
-     [](Judge& j) { connector_over(j, true); }},
+     [](Judge& j) { connector_over(j, While::held); }},
 };
 
 }  // namespace
