@@ -67,6 +67,7 @@ BuildPlan plan_for_chip(const robot::Robot& robot, const BuildRequest& request) 
   plan.files.push_back({request.out_folder + "/board.hpp", board_hpp(robot.board)});
   std::vector<std::string> words = {"avr-g++"};
   words.insert(words.end(), chip_flags.begin(), chip_flags.end());
+  for (const auto& definition : request.definitions) words.push_back("-D" + definition);
   words.insert(words.end(), {"-Wl,-Map=" + plan.map, "-I" + request.out_folder, "-I" + request.source_root, "-o",
                              plan.product, request.program});
   for (const char* source : chip_sources) words.push_back(request.source_root + "/" + source);

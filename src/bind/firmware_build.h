@@ -20,9 +20,10 @@ enum class BuildFor { atmega2560, twin };
 
 struct BuildRequest {
   BuildFor target = BuildFor::twin;
-  std::string program;      // the team's source file
-  std::string source_root;  // where agent/ and wire/ are
-  std::string out_folder;   // must exist; everything is written there
+  std::string program;                        // the team's source file
+  std::string source_root;                    // where agent/ and wire/ are
+  std::string out_folder;                     // must exist; everything is written there
+  std::vector<std::string> definitions = {};  // for the compiler, NAME=VALUE; a simulated controller may differ by them
 };
 
 struct GeneratedFile {

@@ -108,6 +108,7 @@ reach::LinkSpec link_spec(const std::string& robot_path, const LinkOptions& link
   const std::string program = built + "/" + robot.name + "_program";
   if (os::is_file(program)) spec.twin_program = program;
   spec.firmware = built + "/" + robot.name + ".elf";
+  spec.source_root = installed_root();
   return spec;
 }
 

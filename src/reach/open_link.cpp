@@ -10,6 +10,7 @@
 #include "os/port_list.h"
 #include "os/pty_service.h"
 #include "plant/bystander_words.h"
+#include "reach/deviating_firmware.h"
 #include "reach/emulated_stream.h"
 #include "reach/link_name.h"
 #include "reach/twin_stream.h"
@@ -109,14 +110,20 @@ std::string emulator_program(const LinkSpec& spec) {
   return "ringout-emulated";
 }
 
-Result<void> check_for_emulation(const LinkSpec& spec, const plant::Deviations& deviations) {
-  for (const DeviationKind kind : {DeviationKind::other_program, DeviationKind::old_firmware}) {
-    if (find(deviations, kind) == nullptr) continue;
-    return failure(
-        ErrorKind::bad_input, "link.not-on-emulated",
-        "the emulated controller runs the firmware it is given: another program or an older firmware among "
-        "the deviations is for the twin only",
-        "give it that firmware with its own file, or use --on twin:" + spec.on.substr(spec.on.find(':') + 1));
+// The team's firmware, or the one that a deviation puts in its place.
+Result<std::string> firmware_for_emulation(const LinkSpec& spec, const LinkName& name, const Simulated& simulated) {
+  const plant::Deviation* other = find(simulated.deviations, DeviationKind::other_program);
+  const bool old = find(simulated.deviations, DeviationKind::old_firmware) != nullptr;
+  if (other != nullptr || old) {
+    FirmwareDeviation deviation;
+    if (old) deviation.version = FirmwareDeviation::Version::old;
+    if (other != nullptr) {
+      auto robot = other_robot(spec, name, *other);
+      if (!robot) return tl::unexpected(robot.error());
+      deviation.built_against = std::move(*robot);
+    }
+    const std::string folder = fs::path(eeprom_path(spec)).replace_extension(".firmware").string();
+    return build_deviating_firmware(spec, simulated.drawn, deviation, folder);
   }
   if (spec.firmware.empty() || !os::is_file(spec.firmware)) {
     return failure(
@@ -124,13 +131,14 @@ Result<void> check_for_emulation(const LinkSpec& spec, const plant::Deviations& 
         spec.firmware.empty() ? "the emulated controller needs a firmware" : "there is no firmware " + spec.firmware,
         "build it first: `ringout build` makes the team's firmware");
   }
-  return {};
+  return spec.firmware;
 }
 
 Result<OpenedLink> open_emulated(const LinkSpec& spec, const LinkName& name) {
   const auto simulated = load_simulated(spec.robot, name.deviations, spec.catalogue);
   if (!simulated) return tl::unexpected(simulated.error());
-  if (const auto fit = check_for_emulation(spec, simulated->deviations); !fit) return tl::unexpected(fit.error());
+  const auto firmware = firmware_for_emulation(spec, name, *simulated);
+  if (!firmware) return tl::unexpected(firmware.error());
   const auto eeprom = first_eeprom(spec, name, *simulated);
   if (!eeprom) return tl::unexpected(eeprom.error());
   const std::string kept = eeprom_path(spec);
@@ -141,7 +149,7 @@ Result<OpenedLink> open_emulated(const LinkSpec& spec, const LinkName& name) {
                                        .robot = simulated->robot_path,
                                        .catalogue = spec.catalogue,
                                        .deviations = name.deviations,
-                                       .firmware = spec.firmware,
+                                       .firmware = *firmware,
                                        .eeprom = kept},
                                       spec.on);
   if (!stream) return tl::unexpected(stream.error());

@@ -23,6 +23,7 @@ struct LinkSpec {
   os::LineReset reset = os::LineReset::leave;
   std::string twin_program;  // the team's program, built for the twin; empty: the twin carries none
   std::string firmware;      // the team's firmware (.elf), for the emulated controller
+  std::string source_root;   // of agent/ and wire/, where a deviation asks for another firmware than the team's
   std::string emulator;      // ringout-emulated; empty: looked for beside this program, then in PATH
   // Where simulated controllers keep their EEPROM; empty: the folder .ringout beside the robot file.
   std::string state_folder;
@@ -36,7 +37,7 @@ struct OpenedLink {
 };
 
 // Errors of reading the name, the robot and the deviations, of opening the port (os/serial_port.h), and:
-// link.no-firmware, link.not-on-emulated (a deviation that only the twin can show).
+// link.no-firmware, and those of reach/deviating_firmware.h.
 [[nodiscard]] Result<OpenedLink> open_link(const LinkSpec& spec);
 
 // Puts a simulated controller behind a pseudo-terminal, paced to real time, until interrupted. Lines on standard input

@@ -85,7 +85,9 @@ TEST_CASE("what cannot be opened says why") {
   s = spec("emulated", state);
   s.emulator = "ringout-no-such-program";
   CHECK(refusal(s) == "child.not-found");
-  CHECK(refusal(spec("emulated:examples/tray_carrier/deviations/old_firmware.toml", state)) == "link.not-on-emulated");
+  s = spec("emulated:examples/tray_carrier/deviations/old_firmware.toml", state);
+  s.source_root = "/nowhere";
+  CHECK(refusal(s) == "link.firmware-not-built");
   s = spec("twin", state);
   REQUIRE(os::write_atomically(eeprom_path(s), "short").has_value());
   CHECK(refusal(s) == "link.bad-eeprom");
@@ -97,6 +99,10 @@ TEST_CASE("the twin is simulated, has a bystander, and its clock is its own") {
   REQUIRE_MESSAGE(opened.has_value(), (opened ? "" : opened.error().message));
   CHECK(opened->stream->kind() == link::StreamKind::simulated);
   CHECK(opened->stream->name() == "twin");
+  // After power-up it says one thing by itself: the end of whatever frame a reset may have cut off.
+  const auto first = opened->stream->wait_until(opened->stream->now() + Duration::milliseconds(20));
+  REQUIRE(std::holds_alternative<link::Arrived>(first));
+  CHECK(std::get<link::Arrived>(first).bytes == Bytes{0});
   const Instant before = opened->stream->now();
   CHECK(std::holds_alternative<link::DeadlinePassed>(opened->stream->wait_until(before + Duration::seconds(1))));
   CHECK(opened->stream->now() == before + Duration::seconds(1));

@@ -141,7 +141,10 @@ Result<ReadyStep> Session::check_table() {
   const link::Controller& c = client_.controller();
   const std::uint32_t fingerprint = bind::table_fingerprint(*wanted);
   s.limit = hexadecimal(fingerprint);
-  s.remedy = "load the table of this robot file ('load')";
+  const bool other_firmware = c.program_fingerprint != robot::program_fingerprint(setup_.robot) ||
+                              c.board_fingerprint != bind::board_fingerprint(setup_.robot.board);
+  s.remedy = other_firmware ? "first the firmware built against this robot file; it takes this table then ('load')"
+                            : "load the table of this robot file ('load')";
   if (c.table_state != wire::TableState::valid) {
     s.reading = "no valid table";
     s.verdict = StepVerdict::bad;

@@ -57,7 +57,6 @@ class Row:
     prove_refused: Refused | None = None
     ready: Ready | None = None
     prove: Prove | None = None
-    twin_only: Refused | None = None
 
 
 def wiring(**what):
@@ -76,7 +75,6 @@ def untested():
 
 
 GO = Ready()
-NOT_HERE = Refused(2, "link.not-on-emulated", ("--on twin:",))
 SWITCHES = {"lift_bottom": wiring(found_port="SW2", what_to_do=("from SW2 to SW1", 'port = "SW2"')),
             "lift_top": wiring(found_port="SW1", what_to_do=("from SW1 to SW2", 'port = "SW1"'))}
 SWITCHES_CORRECTED = (("lift_bottom", "port", '"SW2"'), ("lift_top", "port", '"SW1"'))
@@ -143,7 +141,7 @@ ROWS = [
                 "belt_encoder": untested()})),
     Row("end_switches_exchanged", ready=GO, prove=Prove(points=SWITCHES, corrections=SWITCHES_CORRECTED)),
     # The controller's own: nothing has been loaded, except where the deviation itself is what was loaded long ago.
-    Row("old_firmware", twin_only=NOT_HERE, before_load=Ready({
+    Row("old_firmware", before_load=Ready({
         "firmware": Bad(reading=("0.0.9",), remedy=("build the firmware", "load it")),
         "table": Bad(reading=("no valid table",), remedy=("'load'",))})),
     # Clamp and belt on each other's ports; nothing else differs between the two wirings. Loading puts it right.
@@ -154,9 +152,9 @@ ROWS = [
                             "tray_present", "clamp_position", "range_ahead"))}),
         prove_refused=Refused(1, "session.other-table", ("'load'",)), ready=GO),
     # Other names: the program's build is asked for, and a table for these names is refused.
-    Row("other_program", twin_only=NOT_HERE,
+    Row("other_program",
         before_load=Ready({"program": Bad(remedy=("other names", "build")),
-                           "table": Bad(reading=("no valid table",), remedy=())}),
+                           "table": Bad(reading=("no valid table",), remedy=("first the firmware", "'load'"))}),
         load_refused=Refused(1, "link.table-other-names", ("build",))),
 ]
 

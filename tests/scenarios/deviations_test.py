@@ -145,9 +145,6 @@ def judge_error(bench, command, wanted):
 
 
 def judge(bench, row):
-    if LINK == "emulated" and row.twin_only:
-        judge_error(bench, "ready", row.twin_only)
-        return
     if row.before_load:
         judge_ready(bench, row.before_load)
     if row.prove_refused:

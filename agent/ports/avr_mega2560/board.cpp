@@ -18,6 +18,11 @@
 #include "agent/program.hpp"
 #include "board.hpp"  // generated beside points.hpp: the fingerprint of the board file
 
+// Major, minor, patch. A build may name an older one, so that a controller left behind can be tried.
+#ifndef RINGOUT_FIRMWARE_VERSION
+#define RINGOUT_FIRMWARE_VERSION 0, 1, 0
+#endif
+
 namespace ringout {
 namespace mega {
 namespace {
@@ -173,8 +178,8 @@ void widen_next_encoder() {
 }  // namespace
 
 agent::Agent the_agent(board,
-                       {0, 1, 0, board_fingerprint, program_points.fingerprint, program_points.count, nullptr,
-                        point_name},
+                       {RINGOUT_FIRMWARE_VERSION, board_fingerprint, program_points.fingerprint, program_points.count,
+                        nullptr, point_name},
                        {nullptr, start_program, stop_program});
 
 uint32_t ticks() {
