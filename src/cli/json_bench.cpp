@@ -3,6 +3,7 @@
 #include <nlohmann/json.hpp>
 
 #include "cli/json_paper.h"
+#include "link/words.h"
 
 namespace ringout::cli {
 namespace {
@@ -16,22 +17,6 @@ std::string text_of(const Json& json) {
 template <class Value>
 Json or_null(const std::optional<Value>& value) {
   return value ? Json(*value) : Json(nullptr);
-}
-
-const char* name_of(wire::ProgramState state) {
-  switch (state) {
-    case wire::ProgramState::none_loaded:
-      return "none";
-    case wire::ProgramState::ready:
-      return "ready";
-    case wire::ProgramState::running:
-      return "running";
-    case wire::ProgramState::ended:
-      return "ended";
-    case wire::ProgramState::stopped:
-      return "stopped";
-  }
-  return "none";
 }
 
 Json row_json(const prove::AgreementRow& row) {
@@ -106,7 +91,7 @@ std::string json_prove(const ProveResult& result) {
 }
 
 std::string json_run(const session::ProgramRun& run) {
-  return text_of(Json{{"state", name_of(run.state)},
+  return text_of(Json{{"state", link::name_of(run.state)},
                       {"last_line", run.last_line},
                       {"last_step", run.last_step},
                       {"ended_by", run.ended_by},

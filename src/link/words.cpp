@@ -144,6 +144,22 @@ std::string words_for(wire::ResetCause cause) {
   return "unknown";
 }
 
+const char* name_of(wire::ProgramState state) {
+  switch (state) {
+    case wire::ProgramState::none_loaded:
+      return "none";
+    case wire::ProgramState::ready:
+      return "ready";
+    case wire::ProgramState::running:
+      return "running";
+    case wire::ProgramState::ended:
+      return "ended";
+    case wire::ProgramState::stopped:
+      return "stopped";
+  }
+  return "unknown";
+}
+
 std::string words_for_faults(std::uint32_t faults) {
   static constexpr struct {
     std::uint32_t bit;

@@ -12,6 +12,8 @@ namespace ringout::link {
 // What stopped the outputs, for the end of a sentence: "an end switch changed".
 [[nodiscard]] std::string words_for(wire::StopCause cause);
 [[nodiscard]] std::string words_for(wire::ResetCause cause);
+// "none", "ready", "running", "ended", "stopped": stable, also in JSON.
+[[nodiscard]] const char* name_of(wire::ProgramState state);
 // Latched faults, separated by commas; empty for none.
 [[nodiscard]] std::string words_for_faults(std::uint32_t faults);
 

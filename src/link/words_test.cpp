@@ -27,6 +27,10 @@ std::string causes() {
   for (int cause = 0; cause <= 5; ++cause) {
     text += std::to_string(cause) + ": " + words_for(static_cast<wire::ResetCause>(cause)) + "\n";
   }
+  text += "\n# States of the program\n";
+  for (int state = 0; state <= 5; ++state) {
+    text += std::to_string(state) + ": " + name_of(static_cast<wire::ProgramState>(state)) + "\n";
+  }
   text += "\n# Latched faults\n";
   for (int bit = 0; bit <= 8; ++bit) text += std::to_string(bit) + ": " + words_for_faults(1U << bit) + "\n";
   return text + "0 and 2: " + words_for_faults(5) + "\n";

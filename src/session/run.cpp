@@ -7,27 +7,11 @@ namespace {
 
 constexpr Duration look_period = Duration::milliseconds(50);
 
-std::string state_text(wire::ProgramState state) {
-  switch (state) {
-    case wire::ProgramState::none_loaded:
-      return "none";
-    case wire::ProgramState::ready:
-      return "ready";
-    case wire::ProgramState::running:
-      return "running";
-    case wire::ProgramState::ended:
-      return "ended";
-    case wire::ProgramState::stopped:
-      return "stopped";
-  }
-  return "unknown";
-}
-
 }  // namespace
 
 ProgramAt Session::program_at(const link::AgentStatus& status) const {
   ProgramAt at{
-      .state = state_text(status.program), .line = status.program_line, .step = status.step, .waiting_for = ""};
+      .state = link::name_of(status.program), .line = status.program_line, .step = status.step, .waiting_for = ""};
   const std::size_t outputs = setup_.robot.outputs.size();
   const std::size_t input = static_cast<std::size_t>(status.wait_point) - outputs;
   switch (status.wait) {
