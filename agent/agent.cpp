@@ -86,6 +86,11 @@ void Agent::stop_all(StopCause cause, uint8_t port) {
     leave_program(cause == StopCause::program_ended ? ProgramState::ended : ProgramState::stopped);
   }
   state_ = AgentState::inhibited;
+  note_stop(cause, port);
+}
+
+// For the status, and for the event that goes out when there is room.
+void Agent::note_stop(StopCause cause, uint8_t port) {
   stop_cause_ = cause;
   stop_port_ = port;
   stopped_.cause = static_cast<uint8_t>(cause);
@@ -102,12 +107,7 @@ void Agent::stop_port(StopCause cause, uint8_t port) {
     outputs_.note_applied(port, 0);
     board_.set_bridge(board_.context, port, 0, off_mode(port));
   }
-  stop_cause_ = cause;
-  stop_port_ = port;
-  stopped_.cause = static_cast<uint8_t>(cause);
-  stopped_.port = port;
-  stopped_.clock_us = clock();
-  stopped_due_ = true;
+  note_stop(cause, port);
 }
 
 void Agent::end_bump(StopCause cause) {

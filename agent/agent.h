@@ -85,6 +85,7 @@ class Agent {
   void stop_from_interrupt();
   void stop_all(wire::StopCause cause, uint8_t port);
   void stop_port(wire::StopCause cause, uint8_t port);
+  void note_stop(wire::StopCause cause, uint8_t port);
   void check_supply();
   void check_banks();
   void check_hold();

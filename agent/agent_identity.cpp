@@ -9,15 +9,6 @@ constexpr uint8_t identity_bytes = 8;
 constexpr uint8_t stored_bytes = identity_bytes + 2;  // and its CRC-16
 static_assert(eeprom_identity_at + stored_bytes <= eeprom_slot_0_at, "the identity stands before the slots");
 
-uint32_t stirred(uint32_t x) {
-  x ^= x >> 16;
-  x *= 0x7FEB352Dul;
-  x ^= x >> 15;
-  x *= 0x846CA68Bul;
-  x ^= x >> 16;
-  return x;
-}
-
 }  // namespace
 
 void Agent::start_identity() {
@@ -30,8 +21,8 @@ void Agent::start_identity() {
     memcpy(identity_, stored, identity_bytes);
   } else {
     wire::Writer to(identity_, identity_bytes);
-    to.u32(stirred(chance + 1));
-    to.u32(stirred(chance + 0x9E3779B9ul));
+    to.u32(mixed(chance + 1));
+    to.u32(mixed(chance + 0x9E3779B9ul));
     identity_to_write_ = stored_bytes;
   }
   uint32_t low;
@@ -39,7 +30,7 @@ void Agent::start_identity() {
   wire::Reader from(identity_, identity_bytes);
   from.u32(low);
   from.u32(high);
-  permission_.start(stirred(chance ^ clock()) ^ low ^ high);
+  permission_.start(mixed(chance ^ clock()) ^ low ^ high);
 }
 
 void Agent::keep_identity() {

@@ -2,6 +2,8 @@
 
 #include <cstring>
 
+#include "wire/testing.h"
+
 namespace ringout {
 namespace agent {
 namespace {
@@ -196,24 +198,7 @@ std::vector<std::uint8_t> Bench::table() {
 }
 
 wire::Status Bench::load(const std::vector<std::uint8_t>& bytes) {
-  const auto patiently = [&](const auto& request) {
-    wire::Status status = wire::Status::busy;
-    for (int i = 0; i < 2000 && status == wire::Status::busy; ++i) status = status_of(request);
-    return status;
-  };
-  wire::TableBegin begin;
-  begin.length = static_cast<std::uint16_t>(bytes.size());
-  begin.crc = wire::crc32(bytes.data(), begin.length);
-  wire::Status status = patiently(begin);
-  for (std::size_t at = 0; at < bytes.size() && status == wire::Status::ok; at += wire::max_table_chunk) {
-    wire::TableChunk chunk;
-    chunk.offset = static_cast<std::uint16_t>(at);
-    chunk.bytes.bytes = bytes.data() + at;
-    const std::size_t left = bytes.size() - at;
-    chunk.bytes.size = static_cast<std::uint16_t>(left < wire::max_table_chunk ? left : wire::max_table_chunk);
-    status = patiently(chunk);
-  }
-  return status == wire::Status::ok ? patiently(wire::TableCommit()) : status;
+  return wire::testing::load_table(bytes, [this](const auto& request) { return status_of(request); });
 }
 
 void Bench::permit() {

@@ -10,6 +10,16 @@
 namespace ringout {
 namespace agent {
 
+// A bijection, so that different numbers stay different.
+inline uint32_t mixed(uint32_t x) {
+  x ^= x >> 16;
+  x *= 0x7FEB352Dul;
+  x ^= x >> 15;
+  x *= 0x846CA68Bul;
+  x ^= x >> 16;
+  return x;
+}
+
 class Permission {
  public:
   void start(uint32_t entropy) { counter_ = entropy; }
@@ -45,16 +55,6 @@ class Permission {
   }
 
  private:
-  // A bijection, so that different counters give different tokens.
-  static uint32_t mixed(uint32_t x) {
-    x ^= x >> 16;
-    x *= 0x7FEB352Dul;
-    x ^= x >> 15;
-    x *= 0x846CA68Bul;
-    x ^= x >> 16;
-    return x;
-  }
-
   uint32_t counter_ = 0;
   uint32_t token_ = 0;
   uint32_t nonce_ = 0;

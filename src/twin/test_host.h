@@ -9,6 +9,7 @@
 #include "twin/twin.h"
 #include "wire/messages.h"
 #include "wire/point_table.h"
+#include "wire/testing.h"
 
 namespace ringout::twin {
 
@@ -96,31 +97,12 @@ class TestHost {
     return ask(request).header.status;
   }
   wire::Status load(const std::vector<std::uint8_t>& table) {
-    wire::TableBegin begin;
-    begin.length = static_cast<std::uint16_t>(table.size());
-    begin.crc = wire::crc32(table.data(), begin.length);
-    wire::Status status = patiently(begin);
-    for (std::size_t at = 0; at < table.size() && status == wire::Status::ok; at += wire::max_table_chunk) {
-      wire::TableChunk chunk;
-      chunk.offset = static_cast<std::uint16_t>(at);
-      chunk.bytes.bytes = table.data() + at;
-      const std::size_t left = table.size() - at;
-      chunk.bytes.size = static_cast<std::uint16_t>(left < wire::max_table_chunk ? left : wire::max_table_chunk);
-      status = patiently(chunk);
-    }
-    return status == wire::Status::ok ? patiently(wire::TableCommit()) : status;
+    return wire::testing::load_table(table, [this](const auto& request) { return ask(request).header.status; });
   }
 
   std::vector<Frame> heard;
 
  private:
-  template <class Record>
-  wire::Status patiently(const Record& record) {
-    wire::Status status = wire::Status::busy;
-    for (int i = 0; i < 4000 && status == wire::Status::busy; ++i) status = ask(record).header.status;
-    return status;
-  }
-
   Twin& twin_;
   wire::FrameDecoder decoder_;
   bool in_frame_ = false;
