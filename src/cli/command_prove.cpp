@@ -69,7 +69,7 @@ Result<void> keep_findings(Bench& bench, const session::Proving& proving, const 
   kept.identity = controller.identity_text();
   kept.person = bench.person_words;
   kept.table_fingerprint = controller.table_fingerprint;
-  if (auto coded = bench.session->coded()) kept.coded = std::move(*coded);
+  if (proving.coded) kept.coded = proving.coded;  // as it was read at the start: the link may be gone by now
   std::vector<prove::Finding> tested;
   for (const auto& finding : proving.findings) {
     // What a proving that ended early did not come to is left as it was.

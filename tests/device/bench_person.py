@@ -34,6 +34,7 @@ class Simulation:
     def __init__(self, words, folder):
         self.process = subprocess.Popen(words, cwd=folder, stdin=subprocess.PIPE, stdout=subprocess.PIPE)
         self.unread = b""
+        self.gone = False
         self.path = self.line().split()[-1]
         while not self.line().startswith("hands beside it"):
             pass
@@ -58,6 +59,8 @@ class Simulation:
         return self.line()
 
     def do(self, words):
+        if self.gone:
+            return
         answer = self.ask(words)
         if answer.startswith(("cannot", "not understood")):
             raise AssertionError(f"{words}: {answer}")
@@ -75,6 +78,12 @@ class Simulation:
         seen = [SEEN.match(line) for line in lines]
         return [(m.group(1), way[m.group(2)]) for m in seen if m]
 
+    def pull_out(self):
+        """As when the cable comes out: nothing behind the port any more."""
+        self.gone = True
+        self.process.kill()
+        self.process.wait()
+
     def end(self):
         self.process.send_signal(signal.SIGINT)
         self.process.stdin.close()
@@ -88,6 +97,7 @@ class Person:
 
     def __init__(self, simulation, robot_file):
         self.simulation = simulation
+        self.surprises = {}  # what happens, once, when a text comes up on the screen
         robot = tomllib.loads(robot_file.read_text())
         self.points = [point["name"] for point in robot["output"] + robot["input"]]
         self.sensor_for = {point["hand_action"]: point["name"] for point in robot["input"] if "hand_action" in point}
@@ -125,6 +135,8 @@ class Person:
                 return False
             self.shown += text
             self.unread += text
+            for sign in [sign for sign in self.surprises if sign in self.shown]:
+                self.surprises.pop(sign)()
             while prompt := PROMPTS.search(self.unread):
                 before = self.unread[:prompt.start()]
                 self.unread = self.unread[prompt.end():]

@@ -48,9 +48,12 @@ class Story:
         self.began = time.monotonic()
         self.paper("build", "robot.toml", "program.cpp", "--for", "twin")
         ahead_of_other_work()
+        self.start()
+
+    def start(self):
         self.simulation = Simulation([RINGOUT, "twin", "robot.toml", "--on",
-                                      "twin:as_built/deviations/connector_repair.toml"], folder)
-        self.person = Person(self.simulation, folder / "robot.toml")
+                                      "twin:as_built/deviations/connector_repair.toml"], self.folder)
+        self.person = Person(self.simulation, self.folder / "robot.toml")
 
     def tell(self, text):
         print(f"{time.monotonic() - self.began:6.1f} s  {text}", flush=True)
@@ -126,6 +129,18 @@ def tell_story(story):
     check(not story.acted(), "something still moves")
 
 
+def pull_the_cable_out(story):
+    """In the middle of a proving: what was found until then is kept, and said; the exit status says what happened."""
+    story.start()
+    story.bench("load", "robot.toml")
+    story.person.surprises["by hand tray_present"] = story.simulation.pull_out
+    screen = story.bench("prove", "robot.toml", status=(3,))
+    check("the cable is out" in screen and "hint: plug the cable in again" in screen, screen)
+    found = story.paper("prove", "robot.toml", status=(1,))
+    kept = {row["point"] for row in found["agreement"] if row["verdict"] == "proved"}
+    check(kept == {"lift_bottom", "lift_top", "tray_present"}, f"kept: {kept}\n{screen}")
+
+
 def main():
     with tempfile.TemporaryDirectory() as folder:
         story = Story(pathlib.Path(folder))
@@ -135,6 +150,8 @@ def main():
             ended = story.simulation.end()
         check(ended == 0, f"the simulated robot ended with status {ended}")
         story.tell("the story on a serial port ended as it should")
+        (story.folder / "found.json").unlink()
+        pull_the_cable_out(story)
 
 
 if __name__ == "__main__":
