@@ -66,9 +66,9 @@ Outcome run(const DrawCommand& command, const Folders& catalogues, const Termina
   if (auto written = os::write_atomically(schedule, bind::point_schedule_csv(*robot)); !written) {
     return failed(written.error());
   }
-  std::string text = "loop diagram    ";
-  for (const auto& path : paths) text += path + " ";
-  terminal.print(text + "\npoint schedule  " + schedule + "\n");
+  std::string text;
+  for (const auto& path : paths) text += "loop diagram    " + path + "\n";
+  terminal.print(text + "point schedule  " + schedule + "\n");
   return {ExitStatus::in_order, json_draw(paths, schedule), {}};
 }
 

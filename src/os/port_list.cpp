@@ -36,6 +36,17 @@ bool has_hardware(const fs::path& port) {
   return first_line(port / "type") != "0";
 }
 
+// Newer kernels put devices of their own ("port", "ctrl") between a port and the driver that people know.
+std::string driver_above(fs::path device) {
+  std::error_code ignored;
+  for (int level = 0; level < 6 && device.has_relative_path(); ++level) {
+    const std::string name = fs::canonical(device / "driver", ignored).filename().string();
+    if (!name.empty() && name != "port" && name != "ctrl") return name;
+    device = device.parent_path();
+  }
+  return {};
+}
+
 PortSeen describe(const fs::path& port, const fs::path& device_file) {
   std::error_code ignored;
   PortSeen seen;
@@ -44,7 +55,7 @@ PortSeen describe(const fs::path& port, const fs::path& device_file) {
   const fs::path device = fs::canonical(port / "device", ignored);
   const fs::path usb = usb_device_above(device);
   if (usb.empty()) {
-    seen.description = fs::canonical(device / "driver", ignored).filename().string();
+    seen.description = driver_above(device);
     return seen;
   }
   seen.usb_identity = first_line(usb / "idVendor") + ":" + first_line(usb / "idProduct");

@@ -28,7 +28,9 @@ struct Tree {
     fs::create_directories(root / "drivers/cdc_acm");
     fs::create_directories(root / "drivers/serial8250");
     port("ttyACM0", "devices/usb1/1-2/1-2:1.0", "cdc_acm");
-    port("ttyS0", "devices/serial0", "serial8250");
+    fs::create_directories(root / "drivers/port");
+    port("ttyS0", "devices/serial0/00:01.0", "port");
+    fs::create_directory_symlink(root / "drivers/serial8250", root / "devices/serial0/driver");
     put("class/ttyS0/type", "4\n");
     port("ttyS1", "devices/serial1", "serial8250");
     put("class/ttyS1/type", "0\n");
