@@ -18,10 +18,13 @@ void walk(Situation& s, const Space& space, const std::vector<Event>& events) {
 }  // namespace
 
 Bench::Bench(const Posterior& posterior, const std::vector<Event>& events, std::size_t states)
-    : space(posterior.likelihood(), posterior.likeliest(states)), situation(space.start()) {
+    : Bench(posterior, events, posterior.likeliest(states)) {}
+
+Bench::Bench(const Posterior& posterior, const std::vector<Event>& events, const std::vector<State>& states)
+    : space(posterior.likelihood(), states), situation(space.start()) {
   walk(situation, space, events);
   double kept = 0;
-  for (const State& s : posterior.likeliest(states)) kept += s.weight;
+  for (const State& s : states) kept += s.weight;
   const double left = posterior.left_out();
   set_aside = std::min(1.0, left + (1 - left) * std::max(0.0, 1 - kept));
 }

@@ -40,6 +40,9 @@ struct Bench {
   Space space;
   Situation situation;
   double set_aside = 0.0;  // share of the posterior that neither `space` holds nor is ruled out; an upper bound
+
+ private:
+  Bench(const Posterior& posterior, const std::vector<Event>& events, const std::vector<State>& states);
 };
 
 // The observation is not offered again in this situation ("can't tell", "skip").

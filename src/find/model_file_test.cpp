@@ -3,6 +3,7 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <fstream>
 
 #include "find/find.h"
 #include "find/testing.h"
@@ -110,6 +111,28 @@ TEST_CASE("a broken model gives file, line and column") {
       CHECK(d.span.column > 0);
     }
   }
+}
+
+TEST_CASE("the example of the documentation is read and solved") {
+  std::ifstream page(RINGOUT_SOURCE_DIR "/docs/find_model.md");
+  REQUIRE(page.good());
+  std::string text;
+  bool inside = false;
+  for (std::string line; std::getline(page, line);) {
+    inside = inside || line == "    [model]";
+    if (line.starts_with("Faults are")) break;
+    if (inside) text += (line.size() > 4 ? line.substr(4) : "") + "\n";
+  }
+  Diagnostics found;
+  const std::optional<Model> m = read_model({"find_model.md", text}, found);
+  for (const Diagnostic& d : found.all()) MESSAGE(d.span.line << " " << d.message);
+  REQUIRE(m);
+  const testing::Case c(*m);
+  const std::unique_ptr<Strategy> best = make_strategy(StrategyKind::best);
+  const ExpectedCost cost = expected_cost(c.space, *best);
+  CHECK(cost.exact);
+  CHECK(cost.cost > 15);
+  CHECK(cost.cost < *m->call_cost);
 }
 
 TEST_CASE("every cut of a model is refused or read, never worse") {

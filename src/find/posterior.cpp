@@ -49,16 +49,6 @@ void leftovers(const Repair& repair, const FaultSet& faults, double weight, std:
   }
 }
 
-// The largest likelihood of an outcome in any state, however many faults: see the rules of model.h.
-double most_likely(const Likelihood& likelihood, const Answer& a) {
-  const Observation& o = likelihood.model().observations[a.observation];
-  if (o.combination != Combination::first && a.outcome > 0) return 1.0;
-  double most = likelihood.of(a.observation, a.outcome, {});
-  for (const Effect& e : o.effects) most = std::max(most, e.chance[a.outcome]);
-  for (const JointEffect& j : o.joint) most = std::max(most, j.chance[a.outcome]);
-  return most;
-}
-
 }  // namespace
 
 Posterior::~Posterior() = default;
@@ -69,8 +59,7 @@ Posterior::Posterior(const Posterior& other)
       starts_impossible_(other.starts_impossible_),
       states_(other.states_),
       pairs_(other.pairs_ ? std::make_unique<PairTable>(*other.pairs_) : nullptr),
-      log_tail_(other.log_tail_),
-      bounds_(other.bounds_) {}
+      tail_(other.tail_) {}
 
 Posterior::Posterior(const Likelihood& likelihood) : likelihood_(likelihood) {
   const Model& model = likelihood.model();
@@ -82,7 +71,7 @@ Posterior::Posterior(const Likelihood& likelihood) : likelihood_(likelihood) {
     faults_at_once_ = 2;
     pairs_ = std::make_unique<PairTable>(likelihood);
   }
-  log_tail_ = std::log(tail_above(model, faults_at_once_, [](Index) { return true; }));
+  if (model.faults == Faults::independent) tail_.emplace(likelihood, faults_at_once_);
   for (const Symptom& s : model.symptoms) {
     if (take(Answer{s.observation, s.outcome}) == Taken::impossible) starts_impossible_ = true;
   }
@@ -103,12 +92,16 @@ Taken Posterior::answer(const Answer& a) {
     if (next.empty()) return Taken::impossible;
     states_ = std::move(next);
   }
-  note_bound(a);
+  if (tail_) tail_->answer(a.observation, a.outcome);
   return Taken::yes;
 }
 
 Taken Posterior::failed(const FailedRepair& r) {
-  if (pairs_) return pairs_->still_wrong_after(r.repair) ? Taken::yes : Taken::impossible;
+  if (pairs_) {
+    if (!pairs_->still_wrong_after(r.repair)) return Taken::impossible;
+    tail_->failed_repair(r.repair);
+    return Taken::yes;
+  }
   const double scale = log_sum(states_);
   std::map<FaultSet, double> next;
   for (const State& s : states_)
@@ -119,24 +112,13 @@ Taken Posterior::failed(const FailedRepair& r) {
   }
   if (left.empty()) return Taken::impossible;
   states_ = std::move(left);
+  if (tail_) tail_->failed_repair(r.repair);
   return Taken::yes;
 }
 
-void Posterior::note_bound(const Answer& a) {
-  if (log_tail_ == nothing) return;
-  const double most = most_likely(likelihood_, a);
-  const double unseen = tail_above(likelihood_.model(), faults_at_once_,
-                                   [&](Index mode) { return !likelihood_.sees(a.observation, mode); });
-  const double seen = std::max(0.0, std::exp(log_tail_) - unseen);
-  bounds_.push_back({std::log(most), std::log(seen * most + unseen * likelihood_.of(a.observation, a.outcome, {}))});
-}
-
 double Posterior::left_out() const {
-  double log_most = 0;
-  for (const Bound& b : bounds_) log_most += b.log_most;
-  double left = log_tail_ + log_most;
-  for (const Bound& b : bounds_) left = std::min(left, log_most - b.log_most + b.split);
-  return 1 / (1 + std::exp(log_evidence() - left));
+  if (!tail_) return 0.0;
+  return 1 / (1 + std::exp(log_evidence() - tail_->log_weight()));
 }
 
 double Posterior::log_evidence() const {

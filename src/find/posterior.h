@@ -5,9 +5,8 @@
 // pairs in a PairTable. An answer is one update; the order of answers does not matter. A failed repair moves each
 // state's weight to what the repair may have left of it.
 //
-// States of more faults are left out. Their share of the posterior is at most T·L / (W + T·L), with W the weight of
-// what is held, T the prior of what is left out and L the largest likelihood that the answers can have in any state;
-// for one of the answers (the one that helps most) T·L is split into the states that it sees and those it does not.
+// States of more faults are left out. Their share of the posterior is at most T / (W + T), with W the weight of what is
+// held and T the bound of tail_bound.h.
 #pragma once
 
 #include <memory>
@@ -15,6 +14,7 @@
 #include <vector>
 
 #include "find/pair_table.h"
+#include "find/tail_bound.h"
 
 namespace ringout::find {
 
@@ -52,21 +52,15 @@ class Posterior {
   [[nodiscard]] const Likelihood& likelihood() const { return likelihood_; }
 
  private:
-  struct Bound {
-    double log_most = 0;  // ln of the largest likelihood of this answer in any state
-    double split = 0;     // ln of (tail that it sees · most + tail that it does not see · healthy)
-  };
   [[nodiscard]] Taken answer(const Answer& answer);
   [[nodiscard]] Taken failed(const FailedRepair& repair);
-  void note_bound(const Answer& answer);
 
   const Likelihood& likelihood_;
   int faults_at_once_ = 1;
   bool starts_impossible_ = false;
   std::vector<State> states_;  // weights are logarithms
   std::unique_ptr<PairTable> pairs_;
-  double log_tail_ = 0.0;
-  std::vector<Bound> bounds_;
+  std::optional<TailBound> tail_;  // where faults are independent
 };
 
 }  // namespace ringout::find

@@ -59,12 +59,12 @@ std::vector<State> enumerate_states(const Model& model) {
   return out;
 }
 
-double tail_above(const Model& model, int most, const std::function<bool(Index mode)>& counts) {
+double tail_above(const Model& model, int most, const std::vector<double>& factor) {
   if (model.faults != Faults::independent) return 0.0;
   const std::vector<double> q = fault_chance_of_parts(model);
   std::vector<double> counted(model.parts.size(), 0.0);
   for (Index m = 0; m < model.modes.size(); ++m) {
-    if (counts(m)) counted[model.modes[m].part] += model.modes[m].prior;
+    counted[model.modes[m].part] += model.modes[m].prior * factor[m];
   }
   std::vector<double> chance(static_cast<std::size_t>(most) + 2, 0.0);  // the last holds everything above
   chance[0] = 1.0;

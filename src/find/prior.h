@@ -4,7 +4,6 @@
 // P(more than k) is summed from positive terms alone, so that a tiny tail keeps its precision.
 #pragma once
 
-#include <functional>
 #include <vector>
 
 #include "find/model.h"
@@ -23,8 +22,8 @@ struct State {
 // empty state is left out. Only for models with count_states() <= max_states.
 [[nodiscard]] std::vector<State> enumerate_states(const Model& model);
 
-// P(more than `most` parts are faulty, and only in modes that `counts` accepts); 0 for models without independent
-// faults.
-[[nodiscard]] double tail_above(const Model& model, int most, const std::function<bool(Index mode)>& counts);
+// Sum over all sets S of more than `most` faults of prior(S) · product of factor(mode) over S; with factors of 1 that
+// is P(more than `most` parts are faulty). 0 for models without independent faults.
+[[nodiscard]] double tail_above(const Model& model, int most, const std::vector<double>& factor);
 
 }  // namespace ringout::find
