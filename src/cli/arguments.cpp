@@ -6,6 +6,7 @@
 #include <map>
 
 #include "base/diagnostic.h"
+#include "cli/calc.h"
 #include "cli/version.h"
 
 namespace ringout::cli {
@@ -21,6 +22,9 @@ struct Draft {
   LinkOptions link;
   NewCommand new_file;
   CheckCommand check;
+  CalcCommand calc;
+  ColdCommand cold;
+  ExportCommand exported;
   BindCommand bind;
   BuildCommand build;
   DrawCommand draw;
@@ -69,13 +73,50 @@ void add_link(CLI::App* command, Draft& draft) {
   add_built(command, draft.link.built);
 }
 
+// One subcommand a question, with the options that its table names.
+void add_calc(CLI::App& app, Draft& d) {
+  CLI::App* c = add(app, d, "calc", "answer one question from a data sheet, without a robot file");
+  c->require_subcommand(1);
+  for (const Subject& subject : calc_subjects()) {
+    CLI::App* s = c->add_subcommand(subject.name, subject.description);
+    s->fallthrough();
+    s->footer("Quantities carry units and may carry a tolerance: \"2.1 ohm +-10%\".\n\n" + subject.example);
+    for (const Asked& asked : subject.asked) {
+      std::string meaning = asked.meaning;
+      if (!asked.fallback.empty()) meaning += " [" + asked.fallback + "]";
+      s->add_option("--" + asked.name, d.calc.written[asked.name], meaning)->type_name("");
+    }
+  }
+}
+
+void add_desk_commands(CLI::App& app, Draft& d) {
+  CLI::App* c = add(app, d, "check", "desk check: wiring, currents, voltages, protection, heat and run time, on paper");
+  add_robot(c, d.check.robot);
+  c->add_option("--plot", d.check.plots, "folder to draw the curves into (SVG)")->type_name("DIR");
+  add_calc(app, d);
+
+  c = add(app, d, "cold", "cold check: what to measure with the battery out, and what the readings mean");
+  add_robot(c, d.cold.robot);
+  c->add_option("--readings", d.cold.readings, "list of readings to judge (docs/cold.md)")->type_name("FILE");
+  c->add_option("--kept", d.cold.kept, "where readings are kept; default: measured.toml beside the robot file")
+      ->type_name("FILE");
+  c->add_option("--print", d.cold.print, "write the sheet as a page to print (HTML)")->type_name("FILE");
+  c->add_option("--by", d.cold.by, "name of who measures")->type_name("NAME");
+
+  c = add(app, d, "export", "write the supply of a load case for a circuit simulator");
+  c->require_subcommand(1);
+  CLI::App* netlist = c->add_subcommand("netlist", "netlist of the supply network in one load case, for ngspice");
+  netlist->fallthrough();
+  add_robot(netlist, d.exported.robot);
+  netlist->add_option("--case", d.exported.load_case, "name of the load case; default: the worst one")
+      ->type_name("NAME");
+  netlist->add_option("--out", d.exported.out, "file; default: printed")->type_name("FILE");
+}
+
 void add_paper_commands(CLI::App& app, Draft& d) {
   CLI::App* c = add(app, d, "new", "write a starter robot file");
   c->add_option("file", d.new_file.file, "file to write; it must not exist")->type_name("FILE")->capture_default_str();
   c->add_option("--name", d.new_file.name, "the robot's name; default: the file's")->type_name("NAME");
-
-  c = add(app, d, "check", "check a robot file: names, ports, references, and whether proving would be safe");
-  add_robot(c, d.check.robot);
 
   c = add(app, d, "bind", "write points.hpp and the point table");
   add_robot(c, d.bind.robot);
@@ -170,25 +211,43 @@ Command chosen(Draft& d, const std::string& name) {
   if (d.acknowledge) d.link.acknowledged = Acknowledged::yes;
   d.ready.link = d.load.link = d.jog.link = d.prove.link = d.run.link = d.meters.link = d.link;
   const std::map<std::string, std::function<Command()>> by_name = {
-      {"new", [&] { return d.new_file; }}, {"check", [&] { return d.check; }}, {"bind", [&] { return d.bind; }},
-      {"build", [&] { return d.build; }},  {"draw", [&] { return d.draw; }},   {"links", [] { return LinksCommand{}; }},
-      {"ready", [&] { return d.ready; }},  {"load", [&] { return d.load; }},   {"jog", [&] { return d.jog; }},
-      {"prove", [&] { return d.prove; }},  {"run", [&] { return d.run; }},     {"meters", [&] { return d.meters; }},
-      {"twin", [&] { return d.twin; }}};
+      {"new", [&] { return d.new_file; }},      {"check", [&] { return d.check; }},
+      {"calc", [&] { return d.calc; }},         {"cold", [&] { return d.cold; }},
+      {"export", [&] { return d.exported; }},   {"bind", [&] { return d.bind; }},
+      {"build", [&] { return d.build; }},       {"draw", [&] { return d.draw; }},
+      {"links", [] { return LinksCommand{}; }}, {"ready", [&] { return d.ready; }},
+      {"load", [&] { return d.load; }},         {"jog", [&] { return d.jog; }},
+      {"prove", [&] { return d.prove; }},       {"run", [&] { return d.run; }},
+      {"meters", [&] { return d.meters; }},     {"twin", [&] { return d.twin; }}};
   return by_name.at(name)();
 }
 
 // The library would only say that a command is missing.
-std::optional<Error> unknown_command(const CLI::App& app, std::span<const std::string> words) {
+std::optional<Error> unknown_command(const CLI::App& app, std::span<const std::string> words, const std::string& of) {
   if (words.empty() || words.front().starts_with("-")) return std::nullopt;
   std::vector<std::string> names;
   for (const CLI::App* known : app.get_subcommands([](const CLI::App*) { return true; })) {
-    if (known->get_name() == words.front()) return std::nullopt;
+    if (known->get_name() == words.front()) return unknown_command(*known, words.subspan(1), of + words.front() + " ");
     names.push_back(known->get_name());
   }
+  if (names.empty()) return std::nullopt;
   const std::string near = nearest(words.front(), names);
-  return Error{ErrorKind::bad_input, "cli.unknown-command", "there is no command " + words.front(),
-               (near.empty() ? "" : "did you mean " + near + "? ") + std::string("see: ringout --help")};
+  return Error{ErrorKind::bad_input, "cli.unknown-command", "there is no command " + of + words.front(),
+               (near.empty() ? "" : "did you mean " + of + near + "? ") + "see: ringout " + of + "--help"};
+}
+
+// The command that was named, or the part of it: "calc motor".
+struct Named {
+  CLI::App* app;
+  std::string name;  // with a blank behind each word
+};
+Named deepest(CLI::App& app) {
+  Named named{&app, ""};
+  while (!named.app->get_subcommands().empty()) {
+    named.app = named.app->get_subcommands().front();
+    named.name += named.app->get_name() + " ";
+  }
+  return named;
 }
 
 }  // namespace
@@ -204,27 +263,32 @@ Result<std::variant<Invocation, HelpText>> parse_arguments(std::span<const std::
       "Exit status: 0 in order, 1 findings, 2 bad input or usage, 3 the robot could not be reached,\n"
       "4 stopped for safety, 70 a bug of ringout, 130 interrupted. docs/commands.md has examples.");
   add_paper_commands(app, draft);
+  add_desk_commands(app, draft);
   add_bench_commands(app, draft);
-  if (const auto wrong = unknown_command(app, words)) return tl::unexpected<Error>(*wrong);
+  if (const auto wrong = unknown_command(app, words, "")) return tl::unexpected<Error>(*wrong);
   std::vector<std::string> reversed(words.rbegin(), words.rend());  // the library takes them from the back
   try {
     app.parse(reversed);
   } catch (const CLI::CallForHelp&) {
-    const auto subcommands = app.get_subcommands();
-    return HelpText{subcommands.empty() ? app.help() : subcommands.front()->help(app.get_name())};
+    const Named named = deepest(app);
+    if (named.app == &app) return HelpText{app.help()};
+    const std::size_t last = named.name.rfind(' ', named.name.size() - 2);
+    const std::string before = last == std::string::npos ? "" : " " + named.name.substr(0, last);
+    return HelpText{named.app->help(app.get_name() + before)};
   } catch (const CLI::CallForAllHelp&) {
     return HelpText{app.help("", CLI::AppFormatMode::All)};
   } catch (const CLI::CallForVersion& asked) {
     return HelpText{std::string(asked.what()) + "\n"};
   } catch (const CLI::ParseError& wrong) {
-    const auto subcommands = app.get_subcommands();
-    const std::string of = subcommands.empty() ? "" : subcommands.front()->get_name() + " ";
+    const std::string of = deepest(app).name;
     const std::string what = words.empty() ? "which command?" : wrong.what();
     return failure(ErrorKind::bad_input, "cli.usage", what, "see: ringout " + of + "--help");
   }
   Invocation invocation = draft.invocation;
   invocation.name = app.get_subcommands().front()->get_name();
   invocation.format = draft.json ? Format::json : Format::text;
+  if (invocation.name == "calc")
+    draft.calc.subject = app.get_subcommands().front()->get_subcommands().front()->get_name();
   invocation.command = chosen(draft, invocation.name);
   return invocation;
 }

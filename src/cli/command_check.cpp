@@ -3,7 +3,13 @@
 #include <algorithm>
 
 #include "cli/commands.h"
+#include "cli/desk_plots.h"
+#include "cli/desk_text.h"
+#include "cli/json_desk.h"
 #include "cli/json_paper.h"
+#include "desk/desk.h"
+#include "desk/rules/rule.h"
+#include "os/files.h"
 #include "reach/robot_files.h"
 #include "robot/robot_file.h"
 
@@ -29,33 +35,105 @@ std::string bumps_text(const prove::BumpPlan& plan, const robot::Robot& robot) {
   return text;
 }
 
+// The rules' findings beside those of the reading, so that a person meets one list.
+void add_rule_findings(const robot::Robot& robot, const desk::DeskReport& report, Diagnostics& found) {
+  for (const auto& finding : report.findings) {
+    const desk::Rule* rule = desk::rule_named(finding.rule);
+    if (rule != nullptr && rule->home == desk::Home::references) continue;  // told by check_references
+    const auto owner = robot.owners.find(robot::name_of(finding.discipline));
+    const std::string who = owner == robot.owners.end() ? robot::name_of(finding.discipline) : owner->second;
+    found.add({finding.severity, finding.rule, finding.text, finding.remedy, finding.place,
+               robot.text == nullptr ? std::string() : robot.text->name(), who});
+  }
+}
+
+// Worst first; notes of one rule are told once, with the lines where the same holds.
+Diagnostics for_a_person(const Diagnostics& found) {
+  Diagnostics shown;
+  for (const Severity severity : {Severity::error, Severity::warning}) {
+    for (const Diagnostic& d : found.all()) {
+      if (d.severity == severity) shown.add(d);
+    }
+  }
+  std::vector<Diagnostic> notes;
+  std::vector<std::string> lines;
+  for (const Diagnostic& d : found.all()) {
+    if (d.severity != Severity::note) continue;
+    const auto same = std::find_if(notes.begin(), notes.end(), [&](const Diagnostic& n) { return n.id == d.id; });
+    if (same == notes.end()) {
+      notes.push_back(d);
+      lines.emplace_back();
+      continue;
+    }
+    std::string& at = lines[static_cast<std::size_t>(same - notes.begin())];
+    at += fmt::format("{}{}", at.empty() ? "" : ", ", d.span.line);
+  }
+  for (std::size_t i = 0; i < notes.size(); ++i) {
+    if (!lines[i].empty()) notes[i].hint += " Likewise at line " + lines[i] + ".";
+    shown.add(notes[i]);
+  }
+  return shown;
+}
+
+std::size_t count_of(const Diagnostics& found, Severity severity) {
+  const auto& all = found.all();
+  return static_cast<std::size_t>(
+      std::count_if(all.begin(), all.end(), [&](const Diagnostic& d) { return d.severity == severity; }));
+}
+
+Result<std::vector<std::string>> write_plots(const std::string& folder, const robot::Robot& robot,
+                                             const desk::DeskReport& report) {
+  std::vector<std::string> paths;
+  for (const Plot& plot : desk_plots(robot, report)) {
+    paths.push_back(folder + "/" + plot.name + ".svg");
+    if (auto written = os::write_atomically(paths.back(), plot.svg); !written) return tl::unexpected(written.error());
+  }
+  return paths;
+}
+
 }  // namespace
 
 Outcome run(const CheckCommand& command, const Folders& catalogues, const Terminal& terminal) {
   auto read = reach::read_robot_files(command.robot, catalogues);
   if (!read) return failed(read.error());
   std::optional<prove::BumpPlan> plan;
+  std::optional<desk::DeskReport> report;
   if (read->robot) {
     robot::check_references(*read->robot, read->found);
     plan = prove::plan_bumps(*read->robot);
   }
-  const auto& all = read->found.all();
-  const auto errors = static_cast<std::size_t>(
-      std::count_if(all.begin(), all.end(), [](const Diagnostic& d) { return d.severity == Severity::error; }));
-  terminal.print(reach::render_all(read->found, read->texts));
-  std::string summary;
-  if (read->robot) {
-    summary = fmt::format("{}: {}, {}\n", read->robot->name, counted(read->robot->outputs.size(), "output", "outputs"),
-                          counted(read->robot->inputs.size(), "input", "inputs"));
-    summary += bumps_text(*plan, *read->robot);
+  if (read->robot && !read->found.has_errors()) {
+    desk::DeskOptions options;
+    if (!command.plots.empty()) options.curves = desk::Curves::include;
+    report = desk::desk_check(*read->robot, options);
+    add_rule_findings(*read->robot, *report, read->found);
   }
-  summary += all.empty() ? "nothing to correct\n"
-                         : fmt::format("{}, {}\n", counted(errors, "error", "errors"),
-                                       counted(all.size() - errors, "warning or note", "warnings and notes"));
+  const std::size_t errors = count_of(read->found, Severity::error);
+  std::string text;
+  if (read->robot) {
+    text = fmt::format("{}: {}, {}\n", read->robot->name, counted(read->robot->outputs.size(), "output", "outputs"),
+                       counted(read->robot->inputs.size(), "input", "inputs"));
+  }
+  if (report) text += glance_text(*read->robot, *report, terminal.colour());
+  terminal.print(text);
+  terminal.print(reach::render_all(for_a_person(read->found), read->texts));
+  if (report) terminal.print(margins_text(*read->robot, *report, terminal.colour()) + "\n");
+  std::string summary = plan ? bumps_text(*plan, *read->robot) : std::string();
+  const std::size_t others = read->found.all().size() - errors;
+  summary += read->found.all().empty() ? "nothing to correct\n"
+                                       : fmt::format("{}, {}\n", counted(errors, "error", "errors"),
+                                                     counted(others, "warning or note", "warnings and notes"));
   terminal.print(summary);
+  std::vector<std::string> plots;
+  if (report && !command.plots.empty()) {
+    auto written = write_plots(command.plots, *read->robot, *report);
+    if (!written) return failed(written.error());
+    plots = std::move(*written);
+    terminal.print(fmt::format("{} in {}\n", counted(plots.size(), "picture", "pictures"), command.plots));
+  }
   const bool conflicts = plan && !plan->conflicts.empty();
   return {errors > 0 || conflicts ? ExitStatus::findings : ExitStatus::in_order,
-          json_check(read->found, plan ? &*plan : nullptr),
+          json_check(read->found, plan ? &*plan : nullptr, report ? json_desk(*read->robot, *report) : "null", plots),
           {}};
 }
 

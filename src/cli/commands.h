@@ -14,6 +14,9 @@ using Folders = std::vector<std::string>;  // catalogue folders
 
 [[nodiscard]] Outcome run(const NewCommand& command, const Folders& catalogues, const Terminal& terminal);
 [[nodiscard]] Outcome run(const CheckCommand& command, const Folders& catalogues, const Terminal& terminal);
+[[nodiscard]] Outcome run(const CalcCommand& command, const Folders& catalogues, const Terminal& terminal);
+[[nodiscard]] Outcome run(const ColdCommand& command, const Folders& catalogues, const Terminal& terminal);
+[[nodiscard]] Outcome run(const ExportCommand& command, const Folders& catalogues, const Terminal& terminal);
 [[nodiscard]] Outcome run(const BindCommand& command, const Folders& catalogues, const Terminal& terminal);
 [[nodiscard]] Outcome run(const BuildCommand& command, const Folders& catalogues, const Terminal& terminal);
 [[nodiscard]] Outcome run(const DrawCommand& command, const Folders& catalogues, const Terminal& terminal);

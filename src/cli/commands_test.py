@@ -33,7 +33,7 @@ class Commands(unittest.TestCase):
         self.folder = tempfile.TemporaryDirectory()
         self.work = pathlib.Path(self.folder.name) / "tray_carrier"
         shutil.copytree(ROOT / "examples" / "tray_carrier", self.work,
-                        ignore=shutil.ignore_patterns(".ringout", "generated", "found.json"))
+                        ignore=shutil.ignore_patterns(".ringout", "generated", "found.json", "measured.toml"))
 
     def tearDown(self):
         self.folder.cleanup()
@@ -64,7 +64,8 @@ class Commands(unittest.TestCase):
 
     def test_new_and_check(self):
         self.document("new", "mine.toml")
-        self.assertEqual(self.document("check", "mine.toml")["result"]["findings"], [])
+        for finding in self.document("check", "mine.toml")["result"]["findings"]:
+            self.assertEqual(finding["severity"], "note", finding)  # a starter has nothing to correct
         again = self.document("new", "mine.toml", status=2)
         self.assertEqual(again["error"]["id"], "cli.file-exists")
 
@@ -83,6 +84,56 @@ class Commands(unittest.TestCase):
             self.assertTrue((self.work / path).is_file())
         drawn = self.document("draw", "robot.toml", "--out", "wiring", "--date", "2026-03-01")["result"]
         self.assertIn("<svg", (self.work / drawn["sheets"][0]).read_text())
+
+    def test_check_answers_the_desk_s_questions(self):
+        done = self.ringout("check", "robot.toml")
+        for words in ("drives_stalled: the controller gets", "protection", "after 10 cycles", "lasts "):
+            self.assertIn(words, done.stdout)
+        result = self.document("check", "robot.toml", "--plot", "pictures")["result"]
+        self.assertTrue(result["desk"]["cases"])
+        self.assertTrue(result["plots"])
+        for path in result["plots"]:
+            self.assertIn("</svg>", (self.work / path).read_text())
+
+    def test_calc(self):
+        motor = ["calc", "motor", "--free-speed", "5200 rpm", "--free-current", "0.35 A", "--stall-torque",
+                 "0.433 N*m +-5%", "--stall-current", "20 A"]
+        figures = {f["id"]: f for f in self.document(*motor)["result"]["figures"]}
+        self.assertAlmostEqual(figures["output_speed"]["value"], 5200, delta=10)
+        self.assertLess(figures["motor_constant"]["low"], figures["motor_constant"]["high"])
+        self.assertEqual(self.document("calc", "motor", status=2)["error"]["id"], "calc.missing")
+        self.assertIn("did you mean calc motor?", self.ringout("calc", "moter", status=2).stderr)
+        self.assertIn("--stall-torque", self.ringout("calc", "motor", "--help").stdout)
+
+    def test_cold(self):
+        sheet = self.document("cold", "robot.toml")["result"]
+        self.assertEqual(sheet["faults"], 0)
+        found = self.document("cold", "robot.toml", "--readings", "cold_readings.txt", "--by", "Wim", status=1)["result"]
+        verdicts = {s["id"]: s["verdict"] for s in found["steps"]}
+        self.assertEqual(verdicts["rails.short"], "short")
+        self.assertEqual(verdicts["lift.minus"], "open")
+        self.assertEqual(verdicts["clamp.loop"], "exchanged")
+        self.assertIn("by = 'Wim'", (self.work / "measured.toml").read_text())
+        again = self.document("cold", "robot.toml", status=1)["result"]  # kept
+        self.assertEqual(again["faults"], found["faults"])
+        (self.work / "few.txt").write_text("rails.short = 2 kohm\n")
+        fewer = self.document("cold", "robot.toml", "--readings", "few.txt", status=1)["result"]
+        self.assertEqual(fewer["faults"], found["faults"] - 1)
+        (self.work / "bad.txt").write_text("lift.lop = 3\n")
+        wrong = self.document("cold", "robot.toml", "--readings", "bad.txt", status=2)["error"]
+        self.assertIn("bad.txt:1", wrong["message"])
+        (self.work / "measured.toml").write_text("[[cold\n")
+        self.assertEqual(self.document("cold", "robot.toml", status=2)["error"]["id"], "measured.syntax")
+        self.ringout("cold", "robot.toml", "--kept", "new.toml", "--print", "sheet.html")
+        self.assertIn("</table>", (self.work / "sheet.html").read_text())
+
+    def test_export(self):
+        netlist = self.document("export", "netlist", "robot.toml", "--case", "drives_stalled")["result"]["netlist"]
+        self.assertIn(".end", netlist)
+        wrong = self.document("export", "netlist", "robot.toml", "--case", "drives_staled", status=2)["error"]
+        self.assertIn("did you mean drives_stalled?", wrong["hint"])
+        self.ringout("export", "netlist", "robot.toml", "--out", "worst.cir")
+        self.assertTrue((self.work / "worst.cir").is_file())
 
     def test_links(self):
         names = [link["on"] for link in self.document("links")["result"]["links"]]

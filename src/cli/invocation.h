@@ -1,6 +1,7 @@
 // What a person asked for on the command line, as values. Reading it is in arguments.h.
 #pragma once
 
+#include <map>
 #include <optional>
 #include <string>
 #include <variant>
@@ -27,6 +28,23 @@ struct NewCommand {
 };
 struct CheckCommand {
   std::string robot;
+  std::string plots;  // folder of pictures; empty: none
+};
+struct CalcCommand {
+  std::string subject;                         // "motor", "wire", …
+  std::map<std::string, std::string> written;  // option without its dashes, text
+};
+struct ColdCommand {
+  std::string robot;
+  std::string readings;  // a filled-in list to judge; empty: ask at the terminal, where there is one
+  std::string kept;      // where readings are kept; empty: measured.toml beside the robot file
+  std::string print;     // the sheet as a page to print
+  std::string by;        // name of who measures
+};
+struct ExportCommand {
+  std::string robot;
+  std::string load_case;  // empty: the worst one
+  std::string out;        // empty: standard output
 };
 struct BindCommand {
   std::string robot;
@@ -86,9 +104,9 @@ struct TwinCommand {
   LinkOptions link;
 };
 
-using Command =
-    std::variant<NewCommand, CheckCommand, BindCommand, BuildCommand, DrawCommand, LinksCommand, ReadyCommand,
-                 LoadCommand, JogCommand, ProveCommand, RunCommand, MetersCommand, TwinCommand>;
+using Command = std::variant<NewCommand, CheckCommand, CalcCommand, ColdCommand, ExportCommand, BindCommand,
+                             BuildCommand, DrawCommand, LinksCommand, ReadyCommand, LoadCommand, JogCommand,
+                             ProveCommand, RunCommand, MetersCommand, TwinCommand>;
 
 struct Invocation {
   std::string name;  // of the command

@@ -58,7 +58,8 @@ std::string json_new(const std::string& file) {
   return text_of(Json{{"file", file}});
 }
 
-std::string json_check(const Diagnostics& found, const prove::BumpPlan* plan) {
+std::string json_check(const Diagnostics& found, const prove::BumpPlan* plan, const std::string& desk,
+                       const std::vector<std::string>& plots) {
   Json list = Json::array();
   for (const Diagnostic& d : found.all()) {
     list.push_back({{"severity", ringout::name_of(d.severity)},
@@ -82,7 +83,13 @@ std::string json_check(const Diagnostics& found, const prove::BumpPlan* plan) {
                        {"reaches", reaches},
                        {"conflicts", plan->conflicts}};
   }
+  result["desk"] = Json::parse(desk);
+  result["plots"] = plots;
   return text_of(result);
+}
+
+std::string json_export(const std::string& load_case, const std::string& file, const std::string& netlist) {
+  return text_of(Json{{"case", load_case}, {"file", file}, {"netlist", netlist}});
 }
 
 std::string json_bind(const BindResult& result) {

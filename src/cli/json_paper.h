@@ -15,7 +15,10 @@ namespace ringout::cli {
 [[nodiscard]] std::string json_document(const std::string& command, const Outcome& outcome);
 
 [[nodiscard]] std::string json_new(const std::string& file);
-[[nodiscard]] std::string json_check(const Diagnostics& found, const prove::BumpPlan* plan);
+[[nodiscard]] std::string json_check(const Diagnostics& found, const prove::BumpPlan* plan, const std::string& desk,
+                                     const std::vector<std::string>& plots);  // desk: JSON text, json_desk.h
+[[nodiscard]] std::string json_export(const std::string& load_case, const std::string& file,
+                                      const std::string& netlist);
 
 struct BindResult {
   std::vector<std::string> files;

@@ -38,6 +38,7 @@ class Terminal {
   // False once nobody reads the output any more (a pipe whose reader has ended).
   [[nodiscard]] bool is_read() const { return std::ferror(out_) == 0; }
   [[nodiscard]] Colour colour() const { return colour_; }
+  [[nodiscard]] bool shows() const { return shown_ == Shown::all; }
   // Whether a table may be redrawn in place.
   [[nodiscard]] bool redraws() const { return redraws_; }
 

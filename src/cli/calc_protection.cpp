@@ -1,0 +1,196 @@
+// The questions about what opens and what gets hot: a protection, a motor's heat.
+#include <fmt/format.h>
+
+#include <array>
+#include <cmath>
+#include <limits>
+
+#include "cli/calc.h"
+#include "physics/motor_heat.h"
+#include "physics/protection_duty.h"
+#include "physics/protection_limits.h"
+
+namespace ringout::cli {
+namespace {
+
+using namespace physics;
+
+std::string verdict_text(OpeningInterval opening) {
+  if (std::isinf(opening.earliest.si)) return "it holds";
+  if (std::isinf(opening.latest.si)) {
+    return fmt::format("it may open from {} on, and may hold for ever: the published limits do not decide",
+                       shown(Measure::time, opening.earliest.si));
+  }
+  return fmt::format("it opens, between {} and {}", shown(Measure::time, opening.earliest.si),
+                     shown(Measure::time, opening.latest.si));
+}
+
+void add_opening(const char* id, const char* what, OpeningInterval opening, const std::string& formula,
+                 Answer& answer) {
+  answer.figures.push_back(
+      {fmt::format("{}_earliest", id), fmt::format("{}: earliest", what), Measure::time, opening.earliest.si, formula});
+  answer.figures.push_back({fmt::format("{}_latest", id), fmt::format("{}: latest", what), Measure::time,
+                            opening.latest.si, "published limits, stepwise"});
+}
+
+Result<Answer> resettable_answer(const Given& given) {
+  for (const char* name : {"trip", "trip-at", "trip-within"}) {
+    if (!given.has(name)) {
+      return failure(ErrorKind::bad_input, "calc.missing", fmt::format("a resettable fuse needs --{}", name),
+                     "its sheet has hold and trip current, and that it trips at some current within some time");
+    }
+  }
+  const Resettable part{
+      {given.of("rating")}, {given.of("trip")}, {given.of("trip-at")}, {given.of("trip-within")}, {1.0}, {0.0}, {0.0}};
+  if (!(part.trip > part.hold) || !(part.at >= part.trip) || !(part.within.si > 0.0)) {
+    return failure(ErrorKind::bad_input, "calc.range",
+                   "a resettable fuse has hold current < trip current <= the current of its trip time",
+                   "--rating is the hold current, --trip the trip current, --trip-at and --trip-within its trip time");
+  }
+  Answer answer;
+  const auto opening = time_to_open(part, {given.of("current")}, given.of("ambient-factor"));
+  add_opening("opens", "opens", opening, "hold, trip and trip time of the sheet", answer);
+  answer.findings.push_back(verdict_text(opening));
+  answer.assumptions = {
+      "as new, at the sheet's mounting; no sheet says when it trips between hold current and the "
+      "current of its trip time"};
+  answer.sources = {"the part's own sheet"};
+  return answer;
+}
+
+Result<Answer> protection_answer(const Given& given) {
+  if (given.text("kind") == "resettable") return resettable_answer(given);
+  const Current rating{given.of("rating")};
+  const std::string kind = given.text("kind");
+  const LimitTable table = kind == "blade"       ? blade_fuse_limits()
+                           : kind == "cartridge" ? cartridge_fuse_limits(rating)
+                                                 : breaker_limits();
+  const Current effective = effective_rating(rating, given.of("ambient-factor"));
+  const double multiple = given.of("current") / effective.si;
+  Answer answer;
+  answer.figures.push_back(
+      {"effective_rating", "rating at this ambient", Measure::current, effective.si, "rating/factor"});
+  answer.figures.push_back({"multiple", "current over rating", Measure::fraction, multiple, "I/rating"});
+  const auto steady = time_to_open(table.points, multiple);
+  add_opening("steady", "steady current", steady, "published limits, stepwise", answer);
+  answer.findings.push_back("steady: " + verdict_text(steady));
+  if (given.has("on")) {
+    const std::array<CurrentStep, 2> cycle{
+        {{{given.of("current")}, {given.of("on")}}, {{given.of("rest-current")}, {given.of("rest")}}}};
+    const std::size_t steps = given.of("rest") > 0.0 ? 2 : 1;
+    const auto repeated = time_to_open(table.points, effective, std::span(cycle).first(steps));
+    add_opening("cycle", "repeated for ever", repeated, "heat kept from pulse to pulse", answer);
+    answer.findings.push_back("repeated: " + verdict_text(repeated));
+  }
+  answer.assumptions = {
+      "from cold, still air, the sheet's mounting; between two published points nothing is known, so "
+      "nothing is interpolated"};
+  answer.sources = {std::string(table.name) + ": " + std::string(table.source.text) + " (" +
+                    std::string(name_of(table.source.mark)) + ")"};
+  return answer;
+}
+
+HeatCapacity capacity_of(const Given& given, const char* capacity, const char* constant, ThermalResistance outside) {
+  if (given.has(capacity)) return {given.of(capacity)};
+  return heat_capacity({given.of(constant)}, outside);
+}
+
+Result<Answer> heat_answer(const Given& given) {
+  for (const auto& [capacity, constant] :
+       {std::pair{"winding-capacity", "winding-time"}, std::pair{"housing-capacity", "housing-time"}}) {
+    if (!given.has(capacity) && !given.has(constant)) {
+      return failure(ErrorKind::bad_input, "calc.missing",
+                     fmt::format("a motor's heat needs --{} or --{}", capacity, constant),
+                     "a sheet gives heat capacities (J/K) or thermal time constants (s)");
+    }
+  }
+  const ThermalResistance inner{given.of("winding-to-housing")};
+  const ThermalResistance outer{given.of("housing-to-ambient")};
+  const MotorBodies bodies{inner,
+                           outer,
+                           capacity_of(given, "winding-capacity", "winding-time", inner),
+                           capacity_of(given, "housing-capacity", "housing-time", outer),
+                           {given.of("resistance")}};
+  const Temperature ambient{given.of("ambient")};
+  const Temperature limit{given.of("limit")};
+  const HeatLoad load{{given.of("current")}, {given.of("iron-loss")}};
+  Answer answer;
+  answer.figures.push_back({"loss", "heat in the cold winding", Measure::power,
+                            given.of("resistance") * given.of("current") * given.of("current"), "R·I² at 25 °C"});
+  const auto end = settled(bodies, load, ambient);
+  answer.figures.push_back({"settled_winding", "winding, for ever", Measure::temperature,
+                            end ? end->winding.si : std::numeric_limits<double>::infinity(), "two bodies, R(T)"});
+  answer.figures.push_back({"settled_housing", "housing, for ever", Measure::temperature,
+                            end ? end->housing.si : std::numeric_limits<double>::infinity(), "two bodies, R(T)"});
+  const Time cold = time_to(bodies, all_at(ambient), load, ambient, limit);
+  answer.figures.push_back(
+      {"limit_after", "winding limit after, cold", Measure::time, cold.si, "exact, matrix exponential"});
+  answer.figures.push_back({"continuous", "current it bears for ever", Measure::current,
+                            continuous_current(bodies, {given.of("iron-loss")}, ambient, limit).si,
+                            "winding settles at its limit"});
+  if (given.has("period")) {
+    const double duty = allowed_duty(bodies, load, {{0.0}, {0.0}}, {given.of("period")}, ambient, limit);
+    answer.figures.push_back({"allowed_duty", "allowed share of each period", Measure::fraction, duty,
+                              "settled cycle's hottest winding = limit"});
+  }
+  if (!end)
+    answer.findings.emplace_back("the winding runs away: its resistance grows faster than it can give off heat");
+  if (!std::isinf(cold.si)) {
+    answer.findings.push_back(fmt::format("the winding is at its limit of {} after {} from cold",
+                                          shown(Measure::temperature, limit.si), shown(Measure::time, cold.si)));
+  }
+  answer.assumptions = {
+      "mounted in still air as the sheet states; current is the root of its mean square; a motor that "
+      "was stalled may be hot: do not touch it"};
+  answer.sources = {
+      "two-body thermal network with copper feedback; steady form: Portescap catalogue V012024 p. 225 "
+      "(read)"};
+  return answer;
+}
+
+}  // namespace
+
+std::vector<Subject> protection_subjects() {
+  return {
+      {"protection",
+       "A fuse, breaker or resettable fuse: when does it open?",
+       {{"kind",
+         Measure::number,
+         "blade, cartridge, breaker or resettable",
+         Need::required,
+         "",
+         Range::any,
+         {"blade", "cartridge", "breaker", "resettable"}},
+        {"rating", Measure::current, "rated current; resettable: hold current", Need::required, "", Range::positive},
+        {"current", Measure::current, "that flows", Need::required},
+        {"ambient-factor", Measure::number, "of the sheet at this ambient; above 1 where it is hot", Need::optional,
+         "1", Range::positive},
+        {"on", Measure::time, "the current flows so long, again and again", Need::optional, "", Range::positive},
+        {"rest", Measure::time, "... with a rest between", Need::optional, "0 s"},
+        {"rest-current", Measure::current, "... of this current", Need::optional, "0 A"},
+        {"trip", Measure::current, "resettable: trip current", Need::optional, "", Range::positive},
+        {"trip-at", Measure::current, "resettable: current of its trip time", Need::optional, "", Range::positive},
+        {"trip-within", Measure::time, "resettable: trip time", Need::optional, "", Range::positive}},
+       protection_answer,
+       "ringout calc protection --kind blade --rating \"15 A\" --current \"20 A\""},
+      {"heat",
+       "A motor's heat: how warm, how soon, how long in each period",
+       {{"resistance", Measure::resistance, "of the winding at 25 degC", Need::required, "", Range::positive},
+        {"current", Measure::current, "root of its mean square", Need::required},
+        {"winding-to-housing", Measure::thermal_resistance, "of the sheet", Need::required, "", Range::positive},
+        {"housing-to-ambient", Measure::thermal_resistance, "of the sheet", Need::required, "", Range::positive},
+        {"winding-capacity", Measure::heat_capacity, "or --winding-time", Need::optional, "", Range::positive},
+        {"housing-capacity", Measure::heat_capacity, "or --housing-time", Need::optional, "", Range::positive},
+        {"winding-time", Measure::time, "thermal time constant of the winding", Need::optional, "", Range::positive},
+        {"housing-time", Measure::time, "thermal time constant of the housing", Need::optional, "", Range::positive},
+        {"iron-loss", Measure::power, "iron and friction loss, into the housing", Need::optional, "0 W"},
+        {"ambient", Measure::temperature, "around it", Need::optional, "25 degC"},
+        {"limit", Measure::temperature, "of the winding", Need::optional, "125 degC"},
+        {"period", Measure::time, "of a cycle with rests, for the allowed share", Need::optional, "", Range::positive}},
+       heat_answer,
+       "ringout calc heat --resistance \"1.33 ohm\" --current \"3 A\" --winding-to-housing \"4 K/W\" "
+       "--housing-to-ambient \"12 K/W\" --winding-time \"20 s\" --housing-time \"600 s\""},
+  };
+}
+
+}  // namespace ringout::cli

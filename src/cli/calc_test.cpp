@@ -1,0 +1,165 @@
+#include "cli/calc.h"
+
+#include <doctest/doctest.h>
+
+#include <cmath>
+
+#include "cli/golden.h"
+#include "cli/terminal.h"
+#include "units/quantity.h"
+
+namespace ringout::cli {
+namespace {
+
+using Written = std::map<std::string, std::string>;
+
+double figure(const Calculation& calculation, const std::string& id) {
+  for (const Figure& f : calculation.answer.figures) {
+    if (f.id == id) return in_json_unit(f.measure, f.value);
+  }
+  FAIL("no figure " << id);
+  return NAN;
+}
+
+Calculation done(const std::string& subject, const Written& written) {
+  const auto result = calculate(subject, written);
+  REQUIRE_MESSAGE(result, (result ? "" : result.error().message));
+  return *result;
+}
+
+std::string refused(const std::string& subject, const Written& written) {
+  const auto result = calculate(subject, written);
+  REQUIRE_FALSE(result);
+  CHECK(result.error().kind == ErrorKind::bad_input);
+  CHECK_FALSE(result.error().hint.empty());
+  return error_text(result.error(), Colour::off);
+}
+
+const Written motor = {
+    {"free-speed", "5200 rpm"}, {"free-current", "0.35 A"}, {"stall-torque", "0.433 N*m"}, {"stall-current", "20 A"}};
+
+Written with(Written written, const Written& more) {
+  for (const auto& [name, text] : more) written[name] = text;
+  return written;
+}
+
+}  // namespace
+
+TEST_CASE("a quantity is read with its unit and what it may be off") {
+  CHECK(read_measure("2.1 ohm +-10%", Measure::resistance)->half_width == doctest::Approx(0.21));
+  CHECK(read_measure("2.1 ohm ± 10 %", Measure::resistance)->half_width == doctest::Approx(0.21));
+  CHECK(read_measure("2.1 ohm +-200 mohm", Measure::resistance)->half_width == doctest::Approx(0.2));
+  CHECK(read_measure("40 degC +- 5 K", Measure::temperature)->half_width == doctest::Approx(5.0));
+  CHECK(read_measure("80 % +- 5 %", Measure::fraction)->half_width == doctest::Approx(0.05));
+  CHECK(read_measure("440 rpm/V", Measure::speed_constant)->si == doctest::Approx(440.0 * 2.0 * pi / 60.0));
+  CHECK(read_measure("-20 degC", Measure::temperature)->si == doctest::Approx(253.15));
+  for (const char* text : {"", "2.1", "2.1 V", "ohm", "2.1 ohm +-", "2.1 ohm +- 1 V", "2.1 ohm +- -1 %", "nan ohm"}) {
+    const auto reading = read_measure(text, Measure::resistance);
+    REQUIRE_FALSE(reading);
+    CHECK(reading.error().hint == "write a resistance, as in 25 mohm");
+  }
+}
+
+TEST_CASE("what is shown has a unit and three digits that count") {
+  CHECK(shown(Measure::resistance, 0.0251) == "25.1 mohm");
+  CHECK(shown(Measure::time, 0.04) == "40 ms");
+  CHECK(shown(Measure::time, 7200.0) == "2 h");
+  CHECK(shown(Measure::time, INFINITY) == "for ever");
+  CHECK(shown(Measure::angular_speed, 5200.0 * 2.0 * pi / 60.0) == "5200 rpm");
+  CHECK(shown(Measure::temperature, 398.15) == "125 °C");
+  CHECK(shown(Measure::voltage, 0.0) == "0 V");
+  CHECK(shown(Measure::voltage, 12.345) == "12.35 V");
+  CHECK(shown_between(Measure::current, 5.512, 6.83) == "5.51 to 6.83 A");
+  CHECK(shown_between(Measure::time, 0.25, INFINITY) == "250 ms to for ever");
+}
+
+TEST_CASE("a motor's supply current is the duty times its own, and the row's free speed comes back") {
+  const auto free = done("motor", motor);
+  CHECK(figure(free, "output_speed") == doctest::Approx(5200.0).epsilon(0.001));
+  const auto half = done("motor", with(motor, {{"duty", "50 %"}, {"load", "0.1 N*m"}}));
+  CHECK(figure(half, "supply_current") == doctest::Approx(0.5 * figure(half, "motor_current")));
+  CHECK(figure(half, "stall_supply_current") == doctest::Approx(0.25 * 20.0));
+  // The same motor by its other kind of row.
+  const auto other =
+      done("motor", {{"resistance", "0.6 ohm"}, {"torque-constant", "21.65 mN*m/A"}, {"free-current", "0.35 A"}});
+  CHECK(figure(other, "output_speed") == doctest::Approx(5200.0).epsilon(0.001));
+}
+
+TEST_CASE("with a tolerance figures become ranges that hold the nominal value") {
+  const auto loose = done("wire", {{"size", "16 AWG"}, {"length", "0.7 m +-10%"}, {"current", "12 A +- 2 A"}});
+  for (const Figure& f : loose.answer.figures) {
+    if (f.id != "drop") continue;
+    REQUIRE(f.low);
+    CHECK(*f.low == doctest::Approx(f.value * 0.9 * 10.0 / 12.0));  // a product: the corners bound it
+    CHECK(*f.high == doctest::Approx(f.value * 1.1 * 14.0 / 12.0));
+  }
+}
+
+TEST_CASE("the wire's drop and a warmer wire's resistance") {
+  // ASTM B258: 16 AWG has 1.309 mm²; IACS copper at 58 MS/m gives 13.17 mohm/m.
+  const auto wire = done("wire", {{"size", "16 AWG"}, {"length", "1 m"}, {"current", "10 A"}});
+  CHECK(figure(wire, "loop_20") == doctest::Approx(0.02634).epsilon(0.002));
+  const auto warm =
+      done("wire", {{"size", "16 AWG"}, {"length", "1 m"}, {"current", "10 A"}, {"conductor", "80 degC"}});
+  CHECK(figure(warm, "loop") / figure(wire, "loop") == doctest::Approx((234.5 + 80.0) / 254.5));
+}
+
+TEST_CASE("the texts of every calculation") {
+  check_golden("calc_motor.txt", calculation_text(done("motor", with(motor, {{"gear", "60"},
+                                                                             {"efficiency", "80 %"},
+                                                                             {"load", "2 N*m +-20%"},
+                                                                             {"duty", "60 %"},
+                                                                             {"leads", "35 mohm"},
+                                                                             {"driver", "150 mohm"},
+                                                                             {"source", "40 mohm"}}))));
+  check_golden("calc_lift.txt", calculation_text(done("lift", with(motor, {{"mass", "8 kg"},
+                                                                           {"radius", "8 mm/rev"},
+                                                                           {"gear", "15"},
+                                                                           {"efficiency", "80 %"},
+                                                                           {"friction", "0.02 N*m"}}))));
+  check_golden("calc_move.txt", calculation_text(done("move", with(motor, {{"gear", "60"},
+                                                                           {"efficiency", "80 %"},
+                                                                           {"inertia", "0.084 kg*m2"},
+                                                                           {"radius", "80 mm"},
+                                                                           {"friction", "0.45 N*m"}}))));
+  check_golden("calc_wire.txt",
+               calculation_text(done("wire", {{"size", "20 AWG"}, {"length", "3 m"}, {"current", "12 A"}})));
+  check_golden("calc_protection.txt",
+               calculation_text(done(
+                   "protection",
+                   {{"kind", "blade"}, {"rating", "15 A"}, {"current", "20 A"}, {"on", "5 s"}, {"rest", "20 s"}})));
+  check_golden(
+      "calc_battery.txt",
+      calculation_text(done(
+          "battery", {{"capacity", "7 Ah"}, {"current", "8 A +-25%"}, {"exponent", "1.2"}, {"internal", "25 mohm"}})));
+  check_golden("calc_heat.txt", calculation_text(done("heat", {{"resistance", "1.33 ohm"},
+                                                               {"current", "3 A"},
+                                                               {"winding-to-housing", "4 K/W"},
+                                                               {"housing-to-ambient", "12 K/W"},
+                                                               {"winding-time", "20 s"},
+                                                               {"housing-time", "600 s"},
+                                                               {"period", "60 s"}})));
+}
+
+TEST_CASE("what is written wrongly is told with what was expected") {
+  std::string text;
+  text += refused("wing", {});
+  text += refused("motor", {});
+  text += refused("motor", {{"free-current", "0.35 A"}});
+  text += refused("motor", with(motor, {{"stall-torque", "0.433 N"}}));
+  text += refused("motor", with(motor, {{"duty", "120 %"}}));
+  text += refused("motor", with(motor, {{"gear", "0"}}));
+  text += refused("motor", with(motor, {{"stall-current", "0.2 A"}}));
+  text += refused("wire", {{"size", "16"}, {"length", "1 m"}, {"current", "1 A"}});
+  text += refused("wire", {{"size", "0 mm2"}, {"length", "1 m"}, {"current", "1 A"}});
+  text += refused("protection", {{"kind", "blad"}, {"rating", "15 A"}, {"current", "20 A"}});
+  text += refused("protection", {{"kind", "resettable"}, {"rating", "0.75 A"}, {"current", "2 A"}});
+  text += refused("battery", {{"capacity", "7 Ah"}, {"current", "2 A"}, {"exponent", "0.9"}});
+  text += refused("heat", {{"resistance", "1 ohm +-100%"},
+                           {"current", "2 A"},
+                           {"winding-to-housing", "4 K/W"},
+                           {"housing-to-ambient", "12 K/W"}});
+  check_golden("calc_refused.txt", text);
+}
+
+}  // namespace ringout::cli

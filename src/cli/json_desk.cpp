@@ -1,0 +1,225 @@
+#include "cli/json_desk.h"
+
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+namespace ringout::cli {
+namespace {
+
+using Json = nlohmann::ordered_json;
+using desk::DeskReport;
+using robot::Robot;
+
+// Infinite is null: never.
+Json finite(double value) {
+  return std::isfinite(value) ? Json(value) : Json(nullptr);
+}
+
+Json celsius_of(Temperature t) {
+  return finite(t.si - 273.15);
+}
+
+Json trip_json(const desk::TripInterval& trip) {
+  return {{"earliest_s", finite(trip.earliest.si)}, {"latest_s", finite(trip.latest.si)}};
+}
+
+Json case_json(const Robot& robot, const DeskReport& report, const desk::CaseReport& c) {
+  Json json{{"name", c.name},
+            {"description", c.description},
+            {"origin", c.origin == desk::CaseOrigin::robot_file ? "robot file" : "added"},
+            {"unsolved", nullptr}};
+  if (c.unsolved) json["unsolved"] = c.unsolved->message;
+  json["battery_current_A"] = finite(c.battery_current.si);
+  json["battery_terminals_V"] = finite(c.battery_terminals.si);
+  json["controller_V"] = finite(c.controller.si);
+  json["above_supply_low_V"] = finite(c.above_supply_low.si);
+  json["above_brown_out_V"] = finite(c.above_brown_out.si);
+  json["first_to_open"] = nullptr;
+  if (c.first_to_open) json["first_to_open"] = robot.protections[*c.first_to_open].name;
+  Json protections = Json::array();
+  for (std::size_t i = 0; i < c.protections.size(); ++i) {
+    const auto& p = c.protections[i];
+    protections.push_back({{"name", robot.protections[i].name},
+                           {"current_A", finite(p.current.si)},
+                           {"multiple", finite(p.multiple)},
+                           {"opens", trip_json(p.trip)}});
+  }
+  Json wires = Json::array();
+  for (std::size_t i = 0; i < c.wires.size(); ++i) {
+    const auto& label = report.wires[i];
+    Json wire{
+        {"name", label.name}, {"current_A", finite(c.wires[i].current.si)}, {"drop_V", finite(c.wires[i].drop.si)}};
+    wire["limit_A"] = label.limit ? finite(label.limit->si) : Json(nullptr);
+    wires.push_back(wire);
+  }
+  Json outputs = Json::array();
+  for (const auto& o : c.outputs) {
+    outputs.push_back({{"name", robot.outputs[o.output].name},
+                       {"loading", robot::name_of(o.loading)},
+                       {"level", finite(o.level)},
+                       {"current_A", finite(o.current.si)},
+                       {"supply_current_A", finite(o.supply_current.si)},
+                       {"output_speed_rad_per_s", finite(o.output_speed.si)},
+                       {"output_torque_Nm", finite(o.output_torque.si)},
+                       {"efficiency", finite(o.efficiency)}});
+  }
+  Json nodes = Json::array();
+  for (std::size_t i = 0; i < c.nodes.size(); ++i) {
+    nodes.push_back({{"name", report.nodes[i].name}, {"voltage_V", finite(c.nodes[i].si)}});
+  }
+  json["protections"] = protections;
+  json["wires"] = wires;
+  json["outputs"] = outputs;
+  json["nodes"] = nodes;
+  json["residual_A"] = finite(c.residual.si);
+  json["imbalance"] = finite(c.imbalance);
+  return json;
+}
+
+Json duty_json(const Robot& robot, const desk::DutyFigures& d) {
+  Json motors = Json::array();
+  for (const auto& m : d.motors) {
+    if (!m.stated) continue;
+    motors.push_back({{"output", robot.outputs[m.output].name},
+                      {"after_cycles_degC", celsius_of(m.after_cycles)},
+                      {"settled_degC", celsius_of(m.settled)},
+                      {"limit_degC", celsius_of(m.limit)},
+                      {"limit_after_s", finite(m.limit_after.si)},
+                      {"allowed_share", finite(m.allowed_share)}});
+  }
+  Json protections = Json::array();
+  for (const auto& p : d.protections) {
+    protections.push_back({{"name", robot.protections[p.protection].name},
+                           {"early_peak", finite(p.early_peak)},
+                           {"late_peak", finite(p.late_peak)},
+                           {"opens", trip_json(p.opens)}});
+  }
+  return {{"name", robot.duty_cycles[d.cycle].name},
+          {"unsolved", d.unsolved ? Json(d.unsolved->message) : Json(nullptr)},
+          {"length_s", finite(d.length.si)},
+          {"mean_current_A", finite(d.mean_current.si)},
+          {"effective_current_A", finite(d.effective_current.si)},
+          {"lowest_controller_V", finite(d.lowest_controller.si)},
+          {"energy_J", finite(d.energy.si)},
+          {"run_time_s", finite(d.run_time.si)},
+          {"cycles", finite(d.cycles)},
+          {"end_reason", d.end_reason},
+          {"end_voltage_V", finite(d.end_voltage.si)},
+          {"charge_per_day_C", finite(d.charge_per_day.si)},
+          {"batteries_per_day", finite(d.batteries_per_day)},
+          {"cycles_shown", d.cycles_shown},
+          {"motors", motors},
+          {"protections", protections}};
+}
+
+const char* unit_of(desk::SpreadUnit unit) {
+  switch (unit) {
+    case desk::SpreadUnit::volt:
+      return "V";
+    case desk::SpreadUnit::ampere:
+      return "A";
+    case desk::SpreadUnit::second:
+      return "s";
+    case desk::SpreadUnit::radian_per_second:
+      return "rad/s";
+  }
+  return "";
+}
+
+Json spread_json(const Robot& robot, const DeskReport& report) {
+  if (!report.spread) return nullptr;
+  const auto& s = *report.spread;
+  Json figures = Json::array();
+  for (const auto& f : s.figures) {
+    Json drivers = Json::array();
+    for (const auto& d : f.drivers) {
+      drivers.push_back({{"path", robot.tolerances[d.tolerance].path},
+                         {"correlation", finite(d.correlation)},
+                         {"share", finite(d.share)}});
+    }
+    figures.push_back({{"name", f.name},
+                       {"unit", unit_of(f.unit)},
+                       {"nominal", finite(f.interval.nominal)},
+                       {"low", finite(f.interval.low)},
+                       {"high", finite(f.interval.high)},
+                       {"drivers", drivers}});
+  }
+  return {{"case", report.cases[s.of_case].name}, {"seed", s.seed},         {"draws", s.draws},
+          {"brown_outs", finite(s.brown_outs)},   {"lows", finite(s.lows)}, {"figures", figures}};
+}
+
+Json step_json(const cold::Judgement& j, const cold::Readings& readings) {
+  Json values = Json::array();
+  const auto found = readings.find(j.step->id);
+  if (found != readings.end()) {
+    for (const double v : found->second.values) values.push_back(finite(v));
+  }
+  return {{"id", j.step->id},
+          {"unit", j.step->kind == cold::StepKind::first_power ? "A" : "ohm"},
+          {"subject", j.step->subject},
+          {"prepare", j.step->prepare},
+          {"red", j.step->red},
+          {"black", j.step->black},
+          {"place", j.step->place},
+          {"range", j.step->range},
+          {"readings_wanted", j.step->readings},
+          {"low", finite(j.step->low)},
+          {"high", finite(j.step->high)},
+          {"readings", values},
+          {"verdict", cold::name_of(j.verdict)},
+          {"other", j.other},
+          {"explanation", j.explanation}};
+}
+
+}  // namespace
+
+std::string json_desk(const Robot& robot, const DeskReport& report) {
+  Json cases = Json::array();
+  for (const std::size_t i : report.by_severity) cases.push_back(case_json(robot, report, report.cases[i]));
+  Json stalls = Json::array();
+  for (const auto& s : report.branch_stalls) {
+    Json stall{{"output", robot.outputs[s.output].name},
+               {"current_A", finite(s.current.si)},
+               {"supply_current_A", finite(s.supply_current.si)},
+               {"limited_by_driver", s.limited},
+               {"first_to_open", nullptr},
+               {"opens", trip_json(s.trip)},
+               {"winding_limit_after_s", nullptr}};
+    if (s.first_to_open) stall["first_to_open"] = robot.protections[*s.first_to_open].name;
+    if (s.winding_limit_after) stall["winding_limit_after_s"] = finite(s.winding_limit_after->si);
+    stalls.push_back(stall);
+  }
+  Json duties = Json::array();
+  for (const auto& d : report.duties) duties.push_back(duty_json(robot, d));
+  Json bases = Json::array();
+  for (const auto& b : desk::all_bases()) {
+    bases.push_back({{"id", b.id}, {"assumption", b.assumption}, {"source", b.source}});
+  }
+  const Json json{{"cases", cases},
+                  {"stalls", stalls},
+                  {"duty_cycles", duties},
+                  {"spread", spread_json(robot, report)},
+                  {"bases", bases}};
+  return json.dump(2, ' ', false, Json::error_handler_t::replace);
+}
+
+std::string json_cold(const cold::Sheet& sheet, const std::vector<cold::Judgement>& judgements,
+                      const cold::Readings& readings) {
+  Json steps = Json::array();
+  std::size_t unread = 0;
+  std::size_t faults = 0;
+  for (const auto& j : judgements) {
+    steps.push_back(step_json(j, readings));
+    unread += j.verdict == cold::Verdict::not_read ? 1 : 0;
+    faults += cold::is_fault(j.verdict) ? 1 : 0;
+  }
+  const Json json{{"cautions", sheet.cautions},
+                  {"power_cautions", sheet.power_cautions},
+                  {"assumptions", sheet.assumptions},
+                  {"steps", steps},
+                  {"not_read", unread},
+                  {"faults", faults}};
+  return json.dump(2, ' ', false, Json::error_handler_t::replace);
+}
+
+}  // namespace ringout::cli

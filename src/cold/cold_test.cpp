@@ -1,0 +1,209 @@
+#include <doctest/doctest.h>
+
+#include <cmath>
+#include <cstdlib>
+#include <fstream>
+#include <set>
+#include <sstream>
+
+#include "cold/judge.h"
+#include "cold/sheet.h"
+#include "robot/testing.h"
+
+namespace ringout::cold {
+namespace {
+
+const robot::Robot& tray_carrier() {
+  static const robot::Robot robot = robot::testing::demonstration_robot(RINGOUT_SOURCE_DIR);
+  return robot;
+}
+const Sheet& sheet() {
+  static const Sheet sheet = cold_sheet(tray_carrier());
+  return sheet;
+}
+
+// A robot without a fault, read by a meter whose leads have 0.2 ohm.
+Readings as_drawn() {
+  Readings readings;
+  for (const Step& step : sheet().steps) {
+    const double high = std::isinf(step.high) ? open_circuit : 0.5 * (step.low + step.high);
+    readings[step.id].values.assign(static_cast<std::size_t>(step.readings), high);
+  }
+  for (const Step& step : sheet().power) readings[step.id].values = {0.5 * (step.low + step.high)};
+  readings["meter.leads"].values = {0.2};
+  for (auto& [id, reading] : readings) {
+    const Step* step = find(sheet(), id);
+    if (id == "meter.leads" || step->kind == StepKind::first_power) continue;
+    for (double& value : reading.values) value += 0.2;
+  }
+  return readings;
+}
+
+const Judgement& of(const std::vector<Judgement>& all, const std::string& id) {
+  for (const Judgement& j : all) {
+    if (j.step->id == id) return j;
+  }
+  FAIL("no step " << id);
+  return all.front();
+}
+
+std::vector<std::string> faults(const std::vector<Judgement>& all) {
+  std::vector<std::string> ids;
+  for (const Judgement& j : all) {
+    if (is_fault(j.verdict)) ids.push_back(j.step->id);
+  }
+  return ids;
+}
+
+std::string demonstration_list() {
+  return robot::testing::load_text(RINGOUT_SOURCE_DIR, "examples/tray_carrier/cold_readings.txt").text();
+}
+
+}  // namespace
+
+TEST_CASE("each conductor, rail, device and branch has its step, once") {
+  std::set<std::string> ids;
+  for (const auto* steps : {&sheet().steps, &sheet().power}) {
+    for (const Step& step : *steps) {
+      CHECK(ids.insert(step.id).second);
+      CHECK(step.low <= step.high);
+      CHECK_FALSE(step.id.empty());
+    }
+  }
+  for (const auto& output : tray_carrier().outputs) {
+    for (const char* end : {".loop", ".plus", ".minus"}) CHECK(ids.count(output.name + end) == 1);
+  }
+  for (const auto& p : tray_carrier().protections) CHECK(ids.count(p.name + ".plus") == 1);
+  for (const char* id :
+       {"rails.short", "frame.plus", "frame.minus", "board.crossed", "lift_top.worked", "power.board"}) {
+    CHECK(ids.count(id) == 1);
+  }
+}
+
+TEST_CASE("places are opened one after the other, none twice for the same kind of step") {
+  std::vector<std::string> opened;
+  for (const Step& step : sheet().steps) {
+    if (step.kind != StepKind::output_conductor) continue;
+    if (opened.empty() || opened.back() != step.place) opened.push_back(step.place);
+  }
+  CHECK(std::set<std::string>(opened.begin(), opened.end()).size() == opened.size());
+}
+
+TEST_CASE("expected ohms of the lift's loop, added up by hand") {
+  // Winding 12 V / 9 A = 1.333 ohm; 18 AWG 0.9 m there and back 37.7 mohm; two contacts of 3 mohm.
+  const Step* loop = find(sheet(), "lift.loop");
+  REQUIRE(loop != nullptr);
+  CHECK(loop->low < 1.333 + 0.038);
+  CHECK(loop->low > 0.8);
+  CHECK(loop->high > 1.333 * 1.6);
+  CHECK(loop->high < 3.0);
+  CHECK(loop->readings == 5);
+}
+
+TEST_CASE("a robot without a fault is good throughout, the meter's leads deducted") {
+  const auto all = judged(sheet(), as_drawn());
+  CHECK(faults(all).empty());
+  for (const Judgement& j : all) CHECK_MESSAGE(j.verdict == Verdict::good, j.step->id);
+}
+
+TEST_CASE("without readings nothing is judged") {
+  for (const Judgement& j : judged(sheet(), {})) CHECK(j.verdict == Verdict::not_read);
+}
+
+TEST_CASE("the demonstration's readings: a wire open, two leads exchanged, a rail short; each is named") {
+  const auto readings = read_list("cold_readings.txt", demonstration_list(), sheet());
+  REQUIRE_MESSAGE(readings, (readings ? "" : readings.error().message));
+  const auto all = judged(sheet(), *readings);
+  CHECK(of(all, "rails.short").verdict == Verdict::shorted);
+  CHECK(of(all, "rails.short").explanation.find("do not connect the battery") != std::string::npos);
+  CHECK(of(all, "lift.loop").verdict == Verdict::open);
+  CHECK(of(all, "lift.minus").verdict == Verdict::open);
+  CHECK(of(all, "lift.plus").verdict == Verdict::good);
+  CHECK(of(all, "clamp.loop").verdict == Verdict::exchanged);
+  CHECK(of(all, "clamp.loop").other == "mist_pump");
+  CHECK(of(all, "mist_pump.loop").verdict == Verdict::exchanged);
+  CHECK(of(all, "mist_pump.loop").other == "clamp");
+  CHECK(faults(all) ==
+        std::vector<std::string>{"rails.short", "lift.loop", "clamp.loop", "mist_pump.loop", "lift.minus"});
+}
+
+TEST_CASE("one fault at a time is named") {
+  struct Case {
+    std::string id;
+    std::vector<double> values;
+    Verdict verdict;
+  };
+  for (const Case& c :
+       {Case{"frame.plus", {40.0}, Verdict::too_low}, Case{"fuse_lift.plus", {open_circuit}, Verdict::open},
+        Case{"fuse_lift.plus", {1.4}, Verdict::too_high}, Case{"belt.loop", {0.25, 0.25, 0.3}, Verdict::shorted},
+        Case{"belt.loop", {2.5}, Verdict::more_readings}, Case{"lift_top.rest", {0.4}, Verdict::shorted},
+        Case{"power.board", {1.9}, Verdict::too_high}, Case{"drive_left.plus", {1.2}, Verdict::too_high}}) {
+    Readings readings = as_drawn();
+    readings[c.id].values = c.values;
+    const auto all = judged(sheet(), readings);
+    CHECK_MESSAGE(of(all, c.id).verdict == c.verdict, c.id << ": " << name_of(of(all, c.id).verdict));
+    CHECK_MESSAGE(!of(all, c.id).explanation.empty(), c.id);
+  }
+}
+
+TEST_CASE("supply leads exchanged, a motor's leads reversed, end switches exchanged") {
+  Readings readings = as_drawn();
+  readings["board.plus"].values = {open_circuit};
+  readings["board.crossed"].values = {0.4};
+  readings["belt.plus"].values = {2.6};
+  readings["belt.minus"].values = {2.6};
+  readings["lift_bottom.worked"].values = {open_circuit};
+  readings["lift_top.worked"].values = {open_circuit};
+  const auto all = judged(sheet(), readings);
+  CHECK(of(all, "board.plus").verdict == Verdict::reversed);
+  CHECK(of(all, "belt.plus").verdict == Verdict::reversed);
+  CHECK(of(all, "lift_top.worked").other == "lift_bottom");
+}
+
+TEST_CASE("brushes: the lower quartile counts, not one bad contact") {
+  Readings readings = as_drawn();
+  readings["lift.loop"].values = {1.7, 1.8, 1.75, 9.0, 31.0};
+  CHECK(of(judged(sheet(), readings), "lift.loop").verdict == Verdict::good);
+}
+
+TEST_CASE("lists of readings: what is wrong is told line by line") {
+  const auto wrong = read_list("mine.txt",
+                               "lift.lop = 1.5\n\nlift.loop = much\nclamp.loop = 5\nclamp.loop = 6\nbelt.loop 3\n"
+                               "power.board = 2 ohm\nrails.short = -3\n",
+                               sheet());
+  REQUIRE_FALSE(wrong);
+  CHECK(wrong.error().message ==
+        "mine.txt:1: there is no step \"lift.lop\"; did you mean lift.loop?\n"
+        "mine.txt:3: \"much\" is no reading; write ohms, as in 1.5, 2.2 kohm or open; several with blanks between\n"
+        "mine.txt:5: clamp.loop stands there twice\n"
+        "mine.txt:6: \"belt.loop 3\" is no line of readings; write ID = READINGS\n"
+        "mine.txt:7: \"ohm\" is no reading; write amperes, as in 0.16 or 160 mA\n"
+        "mine.txt:8: \"-3\" is no reading; write ohms, as in 1.5, 2.2 kohm or open; several with blanks between");
+}
+
+TEST_CASE("a filled-in table and units") {
+  const auto list = read_list("t.csv",
+                              "id,red,black,expected,reading\nlift.loop,\"plug of OUT3, +\",b,c,1.5 1.6 1.7\n"
+                              "rails.short,a,b,c,2.2 kohm\nframe.plus,a,b,c,OL\nframe.minus,a,b,c,\n",
+                              sheet());
+  REQUIRE_MESSAGE(list, (list ? "" : list.error().message));
+  CHECK(list->at("lift.loop").values == std::vector<double>{1.5, 1.6, 1.7});
+  CHECK(list->at("rails.short").values.front() == doctest::Approx(2200.0));
+  CHECK(std::isinf(list->at("frame.plus").values.front()));
+  CHECK(list->count("frame.minus") == 0);
+}
+
+TEST_CASE("any bytes are a list or a message") {
+  std::uint64_t state = 7;
+  for (int n = 0; n < 2000; ++n) {
+    std::string text;
+    for (int i = 0; i < 60; ++i) {
+      state = state * 6364136223846793005ULL + 1442695040888963407ULL;
+      text += "lift.lop=0123 \n,;#\"openA\xff\x80"[state >> 33U & 0xFU];
+    }
+    const auto list = read_list("x", text, sheet());
+    CHECK((list || !list.error().message.empty()));
+  }
+}
+
+}  // namespace ringout::cold

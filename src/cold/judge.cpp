@@ -1,0 +1,229 @@
+#include "cold/judge.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "physics/resistance_readings.h"
+
+namespace ringout::cold {
+namespace {
+
+constexpr double open_from = 100e3;  // ohms: more is open, whatever the meter shows
+constexpr double short_below = 0.35;
+constexpr std::size_t fewest_of_scattered = 3;
+
+bool fits(const Step& step, double value) {
+  return value >= step.low && value <= step.high;
+}
+
+// Leads deducted, lower quartile of several; an open reading among several is judged as the others.
+double value_of(const Step& step, const Reading& reading, double leads) {
+  std::vector<Resistance> finite;
+  for (const double value : reading.values) {
+    if (std::isfinite(value)) finite.push_back(ohms(std::max(0.0, value - leads)));
+  }
+  if (finite.empty()) return open_circuit;
+  if (step.readings > 1) return physics::summary_of(finite).lower_quartile.si;
+  return finite.front().si;
+}
+
+Verdict plain_verdict(const Step& step, double value) {
+  if (fits(step, value)) return Verdict::good;
+  if (value > step.high)
+    return value >= open_from && step.kind != StepKind::first_power ? Verdict::open : Verdict::too_high;
+  const bool must_separate = std::isinf(step.high);
+  const bool is_short = value < short_below || (must_separate && value < 2.0);
+  return is_short && step.kind != StepKind::first_power ? Verdict::shorted : Verdict::too_low;
+}
+
+std::string meaning_when_open(const Step& step) {
+  switch (step.kind) {
+    case StepKind::output_loop:
+      return fmt::format(
+          "a lead of {0} is broken, a plug is not home, or the device is open inside. Read {0}.plus and "
+          "{0}.minus: the one that is open is the broken lead.",
+          step.subject);
+    case StepKind::output_conductor:
+      return fmt::format("this lead of {} is broken, or its crimp does not touch: pull gently at both ends.",
+                         step.subject);
+    case StepKind::feed:
+      return fmt::format("no current reaches this point: {} blown, open or not home, or the wire before it is off.",
+                         step.subject);
+    case StepKind::switch_rest:
+      return "a normally closed switch reads open at rest: wire off, or the other contact is wired.";
+    case StepKind::switch_worked:
+      return "the switch does not close: wire off, the other contact is wired, or this plug belongs to another switch.";
+    default:
+      return "no continuity where there should be some.";
+  }
+}
+
+std::string meaning(const Step& step, Verdict verdict) {
+  if (verdict == Verdict::open) return meaning_when_open(step);
+  if (step.kind == StepKind::first_power) {
+    return verdict == Verdict::too_high ? "more than this branch takes at rest: open the disconnect, find what is warm."
+                                        : "less than it takes at rest: the branch does not get its supply.";
+  }
+  if (step.kind == StepKind::rail_short && verdict != Verdict::good) {
+    return "the rails are shorted together: do not connect the battery. Pull the branch protections one after the "
+           "other; the branch with which the short goes away has it.";
+  }
+  if (step.kind == StepKind::frame_short) {
+    return "a rail touches the frame: look for a pinched cable, a bare terminal, a motor with its brush on its case.";
+  }
+  if (step.kind == StepKind::feed_crossed) return "+ reaches the controller's return: its supply leads are exchanged.";
+  if (verdict == Verdict::shorted) {
+    return step.kind == StepKind::switch_rest
+               ? "closed although nobody touches it: pinched cable, or the other contact."
+               : "shorted: pinched cable, strands across the plug, or a burnt winding.";
+  }
+  if (verdict == Verdict::too_low)
+    return "less than the device can have: another device on these leads, or part of it shorted.";
+  return "too high: a bad crimp, a loose screw or a dirty contact; press and move it and see the reading change.";
+}
+
+// Where both readings fit each other's place, the leads are exchanged; where only this one fits there, perhaps.
+void look_for_exchange(std::vector<Judgement>& all, const Readings& readings) {
+  for (Judgement& a : all) {
+    const bool loop = a.step->kind == StepKind::output_loop;
+    if (!loop || (a.verdict != Verdict::too_low && a.verdict != Verdict::too_high)) continue;
+    for (Judgement& b : all) {
+      if (&a == &b || b.step->kind != StepKind::output_loop || readings.count(b.step->id) == 0) continue;
+      if (!fits(*b.step, a.judged) || !fits(*a.step, b.judged)) continue;
+      const bool either = b.verdict == Verdict::good || b.verdict == Verdict::too_low || b.verdict == Verdict::too_high;
+      if (!either || !b.other.empty()) continue;
+      const auto told = [](const Judgement& here, const Judgement& there) {
+        return fmt::format(
+            "reads like {1}, and {1}'s plug reads like {0}: their leads are exchanged. Exchange the "
+            "plugs, or the two ports in the robot file.",
+            here.step->subject, there.step->subject);
+      };
+      a.verdict = b.verdict = Verdict::exchanged;
+      a.other = b.step->subject;
+      b.other = a.step->subject;
+      a.explanation = told(a, b);
+      b.explanation = told(b, a);
+      break;
+    }
+  }
+}
+
+// Two switches of which neither answers to its own hand.
+void look_for_exchanged_switches(std::vector<Judgement>& all) {
+  std::vector<Judgement*> dead;
+  for (Judgement& j : all) {
+    if (j.step->kind == StepKind::switch_worked && is_fault(j.verdict)) dead.push_back(&j);
+  }
+  if (dead.size() != 2) return;
+  for (std::size_t i = 0; i < 2; ++i) {
+    dead[i]->other = dead[1 - i]->step->subject;
+    dead[i]->explanation = fmt::format(
+        "does not answer to its own hand, nor does {}: most likely their plugs are "
+        "exchanged. Work {} and read this plug again.",
+        dead[i]->other, dead[i]->other);
+  }
+}
+
+Judgement* of(std::vector<Judgement>& all, const std::string& id) {
+  for (Judgement& j : all) {
+    if (j.step->id == id) return &j;
+  }
+  return nullptr;
+}
+
+// Both leads read high by the device between them: each ends at the other's terminal.
+void look_for_reversed(std::vector<Judgement>& all) {
+  for (Judgement& loop : all) {
+    if (loop.step->kind != StepKind::output_loop) continue;
+    const std::string& name = loop.step->subject;
+    Judgement* plus = of(all, name + ".plus");
+    Judgement* minus = of(all, name + ".minus");
+    if (plus == nullptr || minus == nullptr) continue;
+    if (plus->verdict != Verdict::too_high || minus->verdict != Verdict::too_high) continue;
+    if (!fits(*loop.step, plus->judged) || !fits(*loop.step, minus->judged)) continue;
+    for (Judgement* j : {plus, minus}) {
+      j->verdict = Verdict::reversed;
+      j->explanation = fmt::format(
+          "both leads of {} read through the device: + and - are exchanged at one end. Turn "
+          "them, or write reversed in the robot file if it is meant.",
+          name);
+    }
+  }
+  Judgement* crossed = of(all, "board.crossed");
+  Judgement* plus = of(all, "board.plus");
+  if (crossed == nullptr || plus == nullptr) return;
+  if (is_fault(crossed->verdict) && is_fault(plus->verdict)) {
+    crossed->verdict = plus->verdict = Verdict::reversed;
+    crossed->explanation = plus->explanation =
+        "the controller's supply leads are exchanged: power would destroy it. Turn them before anything else.";
+  }
+}
+
+Judgement judge_one(const Step& step, const Readings& readings, double leads) {
+  Judgement out{&step, Verdict::not_read, 0.0, "", ""};
+  const auto found = readings.find(step.id);
+  if (found == readings.end() || found->second.values.empty()) return out;
+  const bool bare = step.kind == StepKind::meter_leads || step.kind == StepKind::first_power;
+  out.judged = value_of(step, found->second, bare ? 0.0 : leads);
+  if (step.readings > 1 && found->second.values.size() < fewest_of_scattered && std::isfinite(out.judged)) {
+    out.verdict = Verdict::more_readings;
+    out.explanation = fmt::format("one reading of brushes tells little: at least {}, the shaft turned between them.",
+                                  fewest_of_scattered);
+    return out;
+  }
+  out.verdict = plain_verdict(step, out.judged);
+  if (out.verdict != Verdict::good) out.explanation = meaning(step, out.verdict);
+  return out;
+}
+
+}  // namespace
+
+const char* name_of(Verdict verdict) {
+  switch (verdict) {
+    case Verdict::not_read:
+      return "not read";
+    case Verdict::good:
+      return "good";
+    case Verdict::open:
+      return "open";
+    case Verdict::shorted:
+      return "short";
+    case Verdict::too_low:
+      return "too low";
+    case Verdict::too_high:
+      return "too high";
+    case Verdict::exchanged:
+      return "exchanged";
+    case Verdict::reversed:
+      return "reversed";
+    case Verdict::more_readings:
+      return "read again";
+  }
+  return "";
+}
+
+bool is_fault(Verdict verdict) {
+  return verdict != Verdict::not_read && verdict != Verdict::good && verdict != Verdict::more_readings;
+}
+
+std::vector<Judgement> judged(const Sheet& sheet, const Readings& readings) {
+  double leads = 0.0;
+  const auto own = readings.find("meter.leads");
+  const Step* leads_step = find(sheet, "meter.leads");
+  if (own != readings.end() && leads_step != nullptr && !own->second.values.empty() &&
+      fits(*leads_step, own->second.values.front())) {
+    leads = own->second.values.front();
+  }
+  std::vector<Judgement> all;
+  for (const auto* steps : {&sheet.steps, &sheet.power}) {
+    for (const Step& step : *steps) all.push_back(judge_one(step, readings, leads));
+  }
+  look_for_exchange(all, readings);
+  look_for_exchanged_switches(all);
+  look_for_reversed(all);
+  return all;
+}
+
+}  // namespace ringout::cold

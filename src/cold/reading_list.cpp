@@ -1,0 +1,143 @@
+#include <fmt/format.h>
+
+#include <charconv>
+#include <cmath>
+#include <string_view>
+
+#include "base/diagnostic.h"
+#include "cold/judge.h"
+
+namespace ringout::cold {
+namespace {
+
+constexpr std::size_t most_readings = 50;
+
+std::string_view trimmed(std::string_view text) {
+  constexpr std::string_view blanks = " \t\r\"";
+  const std::size_t first = text.find_first_not_of(blanks);
+  if (first == std::string_view::npos) return {};
+  return text.substr(first, text.find_last_not_of(blanks) - first + 1);
+}
+
+std::string lower(std::string_view text) {
+  std::string out(text);
+  for (char& c : out) c = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+  return out;
+}
+
+struct Scale {
+  std::string_view unit;
+  double factor;
+  bool of_current;
+};
+constexpr Scale scales[] = {{"ohm", 1.0, false},   {"Ω", 1.0, false},    {"kohm", 1e3, false},
+                            {"kΩ", 1e3, false},    {"Mohm", 1e6, false}, {"MΩ", 1e6, false},
+                            {"mohm", 1e-3, false}, {"A", 1.0, true},     {"mA", 1e-3, true}};
+
+const Scale* scale_of(std::string_view word, StepKind kind) {
+  for (const Scale& scale : scales) {
+    if (scale.unit == word && scale.of_current == (kind == StepKind::first_power)) return &scale;
+  }
+  return nullptr;
+}
+
+tl::unexpected<Error> not_a_reading(std::string_view word, StepKind kind) {
+  return failure(ErrorKind::bad_input, "cold.readings", fmt::format("\"{}\" is no reading", word),
+                 kind == StepKind::first_power
+                     ? "write amperes, as in 0.16 or 160 mA"
+                     : "write ohms, as in 1.5, 2.2 kohm or open; several with blanks between");
+}
+
+Result<double> number_of(std::string_view word, StepKind kind) {
+  const std::string small = lower(word);
+  if (kind != StepKind::first_power && (small == "open" || small == "ol" || small == "inf")) return open_circuit;
+  double value = 0.0;
+  const auto [end, problem] = std::from_chars(word.data(), word.data() + word.size(), value);
+  if (problem != std::errc{} || !std::isfinite(value) || value < 0.0 || value > 1e12) return not_a_reading(word, kind);
+  const std::string_view unit = word.substr(static_cast<std::size_t>(end - word.data()));
+  if (unit.empty()) return value;
+  const Scale* scale = scale_of(unit, kind);
+  if (scale == nullptr) return not_a_reading(word, kind);
+  return value * scale->factor;
+}
+
+struct Line {
+  std::string_view id;
+  std::string_view values;
+  bool whole = false;
+};
+
+Line parted(std::string_view line) {
+  const std::size_t equals = line.find('=');
+  if (equals != std::string_view::npos)
+    return {trimmed(line.substr(0, equals)), trimmed(line.substr(equals + 1)), true};
+  const std::size_t first = line.find_first_of(",;");
+  if (first == std::string_view::npos) return {trimmed(line), {}, false};
+  const std::size_t last = line.find_last_of(",;");
+  return {trimmed(line.substr(0, first)), trimmed(line.substr(last + 1)), true};
+}
+
+// What is wrong in one line, or nothing.
+std::string take_line(std::string_view line, const Sheet& sheet, Readings& readings) {
+  const Line parts = parted(line);
+  if (!parts.whole) return fmt::format("\"{}\" is no line of readings; write ID = READINGS", parts.id);
+  if (parts.id == "id" || parts.values.empty()) return "";  // a table's heading; a step that is not read yet
+  const Step* step = find(sheet, std::string(parts.id));
+  if (step == nullptr) {
+    std::vector<std::string> ids;
+    for (const auto* steps : {&sheet.steps, &sheet.power}) {
+      for (const Step& s : *steps) ids.push_back(s.id);
+    }
+    const std::string near = nearest(parts.id, ids);
+    return fmt::format("there is no step \"{}\"{}", parts.id, near.empty() ? "" : "; did you mean " + near + "?");
+  }
+  if (readings.count(step->id) != 0) return fmt::format("{} stands there twice", step->id);
+  const auto values = read_values(std::string(parts.values), step->kind);
+  if (!values) return values.error().message + "; " + values.error().hint;
+  readings[step->id].values = *values;
+  return "";
+}
+
+}  // namespace
+
+Result<std::vector<double>> read_values(const std::string& text, StepKind kind) {
+  std::vector<double> values;
+  std::string_view rest = trimmed(text);
+  while (!rest.empty()) {
+    const std::size_t blank = rest.find_first_of(" \t/");
+    const std::string_view word = rest.substr(0, blank);
+    rest = blank == std::string_view::npos ? std::string_view() : trimmed(rest.substr(blank + 1));
+    if (const Scale* scale = scale_of(word, kind); scale != nullptr && !values.empty()) {
+      values.back() *= scale->factor;  // "2.2 kohm" in two words: the unit of the number before it
+      continue;
+    }
+    const auto value = number_of(word, kind);
+    if (!value) return tl::unexpected(value.error());
+    values.push_back(*value);
+  }
+  if (values.empty() || values.size() > most_readings) return not_a_reading(text, kind);
+  return values;
+}
+
+Result<Readings> read_list(const std::string& name, const std::string& text, const Sheet& sheet) {
+  Readings readings;
+  std::string wrong;
+  int number = 0;
+  std::string_view rest = text;
+  while (!rest.empty()) {
+    const std::size_t end = rest.find('\n');
+    std::string_view line = rest.substr(0, end);
+    rest = end == std::string_view::npos ? std::string_view() : rest.substr(end + 1);
+    ++number;
+    line = trimmed(line.substr(0, line.find('#')));
+    if (line.empty()) continue;
+    const std::string fault = take_line(line, sheet, readings);
+    if (!fault.empty()) wrong += fmt::format("{}{}:{}: {}", wrong.empty() ? "" : "\n", name, number, fault);
+  }
+  if (!wrong.empty()) {
+    return failure(ErrorKind::bad_input, "cold.readings", wrong, "docs/cold.md has an example of such a list");
+  }
+  return readings;
+}
+
+}  // namespace ringout::cold
