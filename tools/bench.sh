@@ -5,7 +5,7 @@ build=$1 status=0
 
 say() { printf '\n== %s\n' "$*"; }
 
-cmake --build "$build" --target ringout_twin_bench ringout_emulated_bench ringout_link_bench ringout_desk_bench ringout ringout_firmware \
+cmake --build "$build" --target ringout_twin_bench ringout_emulated_bench ringout_link_bench ringout_desk_bench ringout_find_bench ringout ringout_firmware \
   ringout-emulated >/dev/null
 printf '%s, %s cores, %s\n' "$(sed -n 's/^model name[^:]*: //p' /proc/cpuinfo | head -1)" "$(nproc)" "$(g++ --version | head -1)"
 
@@ -21,6 +21,9 @@ say "link at 1 Mbaud on the emulated chip, on the controller's clock"
 
 say "desk check: growth with the robot's size, and the spread from tolerances"
 "$build/bench/ringout_desk_bench" || status=1
+
+say "fault finding: cost against the optimum, and the time of the next check on large machines"
+"$build/bench/ringout_find_bench" || status=1
 
 say "check of the demonstration robot: processor time of the whole process, 20 runs"
 python3 - "$build/src/cli/ringout" <<'PY' || status=1

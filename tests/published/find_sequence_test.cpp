@@ -26,6 +26,7 @@ TEST_CASE("five faults, five tests") {
   CHECK(lower_bound(c.space, c.space.start()) == doctest::Approx(1.59).epsilon(1e-12));
   CHECK(cost_of(c, StrategyKind::information) == doctest::Approx(2.86).epsilon(1e-12));  // the greedy trap
   CHECK(cost_of(c, StrategyKind::rollout) == doctest::Approx(2.18).epsilon(1e-12));
+  CHECK(cost_of(c, StrategyKind::look_ahead) == doctest::Approx(2.18).epsilon(1e-12));
   CHECK(cost_of(c, StrategyKind::best) == doctest::Approx(2.18).epsilon(1e-12));
 }
 
