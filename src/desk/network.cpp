@@ -11,9 +11,9 @@ namespace ringout::desk {
 namespace {
 
 constexpr std::uint32_t no_entry = ~std::uint32_t{0};
-constexpr double solved = 1e-12;       // residual over the currents that meet at the node
-constexpr double good_enough = 1e-10;  // where rounding lets the residual fall no further
-constexpr double rounded = 4e-16;      // of a voltage
+constexpr double solved = 1e-12;      // residual over the currents that meet at the node
+constexpr double good_enough = 1e-9;  // where rounding lets the residual fall no further
+constexpr double rounded = 2e-15;     // of a voltage, by the solution of the equations
 constexpr int newton_steps = 30;
 constexpr int relaxing_steps = 2000;
 
@@ -199,7 +199,7 @@ bool Network::newton(const Circuit& c, Solution& at) {
       moved = std::max(moved, std::abs(step_[row_of_[n - 1]]));
     }
     worst = evaluate(c, at);
-    if (moved <= 1e-14 * largest && worst <= good_enough) return true;
+    if (moved <= 1e-13 * largest && worst <= good_enough) return true;
   }
   return worst <= good_enough;
 }
