@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 
 namespace ringout::chart {
 namespace {
@@ -62,9 +63,13 @@ double vertical_strip(const std::vector<Level>& levels) {
 }
 
 void draw_vertical_levels(Pen& pen, const std::vector<Level>& levels, const Box& plot, const Mapping& x) {
+  // From left to right, so that no line goes up through the label of one to its left; a halo for those set to the left.
+  std::vector<Level> sorted;
+  std::copy_if(levels.begin(), levels.end(), std::back_inserter(sorted),
+               [](const Level& level) { return level.direction == Direction::vertical; });
+  std::stable_sort(sorted.begin(), sorted.end(), [](const Level& a, const Level& b) { return a.value < b.value; });
   double y = plot.top - vertical_strip(levels) + 2.2;
-  for (const Level& level : levels) {
-    if (level.direction != Direction::vertical) continue;
+  for (const Level& level : sorted) {
     const double baseline = y;
     y += strip_pitch;
     const double at = x.shows(level.value) ? x.at(level.value) : plot.left - 1.0;
@@ -74,6 +79,7 @@ void draw_vertical_levels(Pen& pen, const std::vector<Level>& levels, const Box&
     pen.drawing.line({at, baseline - 1.8}, {at, plot.bottom}, level_line);
     const bind::TextStyle style{label_size, to_the_left ? bind::Anchor::end : bind::Anchor::start,
                                 bind::Weight::regular, bind::Tone::black};
+    pen.drawing.rectangle({to_the_left ? at - 1.4 - width : at + 0.9, baseline - 2.2}, width + 0.5, 3.0, halo);
     pen.text({to_the_left ? at - 1.2 : at + 1.2, baseline}, level.label, width, style);
   }
 }

@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <iostream>
 
 #include "cli/cold_text.h"
@@ -78,19 +79,28 @@ bool any_fault(const cold::Sheet& sheet, const cold::Readings& readings) {
   return false;
 }
 
-// Steps that are not good yet, in the sheet's order; power only where nothing is wrong.
+bool is_good(const cold::Sheet& sheet, const cold::Step& step, const cold::Readings& readings) {
+  for (const auto& j : cold::judged(sheet, readings)) {
+    if (j.step->id == step.id) return j.verdict == cold::Verdict::good;
+  }
+  return false;
+}
+
+// Steps that are not good yet, in the sheet's order; power only once every one of them is.
 Result<void> ask_all(const cold::Sheet& sheet, Kept& kept, const std::string& by, const Terminal& terminal) {
   for (const auto& caution : sheet.cautions) terminal.print("! " + wrapped(caution, 76, 2) + "\n");
   for (const cold::Step& step : sheet.steps) {
-    if (kept.readings.count(step.id) != 0) continue;
+    if (is_good(sheet, step, kept.readings)) continue;
     const auto asked = ask(sheet, step, kept, by, terminal);
     if (!asked) return tl::unexpected(asked.error());
     if (*asked == Asking::ended) return {};
   }
-  if (any_fault(sheet, kept.readings)) return {};
+  const bool all_good = std::all_of(sheet.steps.begin(), sheet.steps.end(),
+                                    [&](const cold::Step& step) { return is_good(sheet, step, kept.readings); });
+  if (!all_good) return {};
   for (const auto& caution : sheet.power_cautions) terminal.print("! " + wrapped(caution, 76, 2) + "\n");
   for (const cold::Step& step : sheet.power) {
-    if (kept.readings.count(step.id) != 0) continue;
+    if (is_good(sheet, step, kept.readings)) continue;
     const auto asked = ask(sheet, step, kept, by, terminal);
     if (!asked) return tl::unexpected(asked.error());
     if (*asked == Asking::ended || any_fault(sheet, kept.readings)) return {};

@@ -101,6 +101,7 @@ TEST_CASE("readings are kept and come back; other tables of the file stay") {
   readings["lift.loop"] = {{1.5, cold::open_circuit, 1.7}, "2026-03-01", "Wim"};
   const std::string text = measured_text("[motor.lift]\nwinding = 1.31\n", readings);
   CHECK(text.find("winding = 1.31") != std::string::npos);
+  CHECK(text.find("readings = [1.5, inf, 1.7]") != std::string::npos);
   const auto back = read_measured("measured.toml", text);
   REQUIRE(back);
   CHECK(back->at("lift.loop").values == readings["lift.loop"].values);

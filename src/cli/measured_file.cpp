@@ -63,21 +63,17 @@ Result<cold::Readings> read_measured(const std::string& path, const std::string&
 std::string measured_text(const std::string& before, const cold::Readings& readings) {
   toml::table root;
   if (toml::parse_result parsed = toml::parse(before)) root = std::move(parsed).table();
-  toml::array steps;
-  for (const auto& [id, reading] : readings) {
-    toml::array values;
-    for (const double value : reading.values) values.push_back(value);
-    toml::table table;
-    table.insert("step", id);
-    table.insert("readings", std::move(values));
-    table.insert("date", reading.date);
-    table.insert("by", reading.by);
-    steps.push_back(std::move(table));
-  }
-  root.insert_or_assign("cold", std::move(steps));
+  root.erase("cold");
   std::ostringstream out;
-  out << "# Measured values of the robot drawn beside this file; written by ringout. Ohms, at first power amperes.\n\n"
-      << root << "\n";
+  out << "# Measured values of the robot drawn beside this file; written by ringout. Ohms, at first power amperes.\n";
+  if (!root.empty()) out << "\n" << root << "\n";
+  // Written here: the library prints 0.2 with all the digits of a double.
+  for (const auto& [id, reading] : readings) {
+    out << "\n[[cold]]\nstep = " << toml::value<std::string>(id)
+        << fmt::format("\nreadings = [{}]\n", fmt::join(reading.values, ", "))
+        << "date = " << toml::value<std::string>(reading.date) << "\nby = " << toml::value<std::string>(reading.by)
+        << "\n";
+  }
   return out.str();
 }
 
