@@ -11,6 +11,7 @@
 #include "desk/case_figures.h"
 #include "desk/desk.h"
 #include "desk/tolerance.h"
+#include "robot/quantity_paths.h"
 #include "robot/testing.h"
 
 namespace {
@@ -71,22 +72,51 @@ void add_copy(const robot::Robot& of, int number, robot::Robot& to) {
   }
 }
 
-// What all copies share is made stronger in proportion, so that one battery and one controller still feed them.
+// What all copies share (battery, its wire, main protection, the controller's branch) carries current in proportion, so
+// its resistance falls in proportion.
+void strengthen_shared(const robot::Robot& from, double share, robot::Robot& large) {
+  const auto shared = [&](const robot::Protection& p) {
+    return p.fed_from == "battery" || p.name == from.board_fed_by;
+  };
+  large.battery.wire.length = large.battery.wire.length * share;
+  large.board_wire.length = large.board_wire.length * share;
+  for (robot::Protection& p : large.protections) {
+    if (!shared(p)) continue;
+    p.wire.length = p.wire.length * share;
+    p.device += "_shared";
+  }
+  for (const robot::Protection& p : from.protections) {
+    if (!shared(p)) continue;
+    robot::Device stronger = from.device_of(p.device);
+    stronger.name += "_shared";
+    auto& device = std::get<robot::ProtectionDevice>(stronger.spec);
+    device.cold = device.cold * share;
+    device.rating = device.rating / share;
+    device.trip = device.trip / share;
+    large.catalogue.devices.push_back(stronger);
+  }
+  for (robot::Device& d : large.catalogue.devices) {
+    auto* battery = std::get_if<robot::BatteryDevice>(&d.spec);
+    if (battery == nullptr) continue;
+    battery->internal = battery->internal * share;
+    for (robot::InternalPoint& p : battery->internal_at) p.internal = p.internal * share;
+    battery->capacity = battery->capacity / share;
+  }
+  // A tolerance stays the same share of its figure.
+  robot::Robot before = from;
+  for (robot::Tolerance& t : large.tolerances) {
+    const double* was = robot::quantity_at(before, t.path);
+    const double* is = robot::quantity_at(large, t.path);
+    if (was != nullptr && is != nullptr && *was != 0.0) t.half_width *= *is / *was;
+  }
+}
+
 robot::Robot generated(const robot::Robot& from, std::size_t points, std::size_t cases) {
   robot::Robot large = from;
   large.load_cases.clear();
   for (int n = 1; large.outputs.size() + large.inputs.size() < points; ++n) add_copy(from, n, large);
   const double share = static_cast<double>(from.outputs.size()) / static_cast<double>(large.outputs.size());
-  for (robot::Device& d : large.catalogue.devices) {
-    if (auto* battery = std::get_if<robot::BatteryDevice>(&d.spec)) battery->internal = battery->internal * share;
-    auto* fuse = std::get_if<robot::ProtectionDevice>(&d.spec);
-    if (fuse != nullptr && fuse->kind == robot::ProtectionKind::resettable) fuse->cold = fuse->cold * share;
-  }
-  large.board_wire.length = large.board_wire.length * share;
-  large.battery.wire.length = large.battery.wire.length * share;
-  for (robot::Protection& p : large.protections) {
-    if (p.fed_from == "battery" || p.name == from.board_fed_by) p.wire.length = p.wire.length * share;
-  }
+  strengthen_shared(from, share, large);
   constexpr robot::Loading loadings[] = {robot::Loading::running, robot::Loading::off, robot::Loading::stalled,
                                          robot::Loading::running};
   for (std::size_t c = 0; c < cases; ++c) {
