@@ -96,7 +96,7 @@ TEST_CASE("scales turn raw numbers into the mechanism's unit") {
 
 TEST_CASE("a reversed encoder is negated by the agent, once") {
   const robot::Robot robot = tray_carrier_for_tests();
-  const auto& entry = table_of(robot).entries[index_of(robot, "right_encoder")];
+  const auto entry = table_of(robot).entries[index_of(robot, "right_encoder")];
   CHECK((entry.flags & wire::entry_reversed) != 0);
   CHECK(entry.scale > 0.0F);
 }

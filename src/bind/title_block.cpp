@@ -68,7 +68,8 @@ void draw_field(Drawing& d, Place corner, double width, double height, const std
 std::string people(const robot::Robot& robot) {
   std::string text;
   for (const auto& [discipline, person] : robot.owners) {
-    text += (text.empty() ? "" : ", ") + discipline + " " + person;
+    if (!text.empty()) text += ", ";
+    text.append(discipline).append(" ").append(person);
   }
   return text.empty() ? "not stated" : text;
 }
@@ -111,7 +112,8 @@ void draw_key(Drawing& d, const robot::Robot& robot, const std::vector<Row>& row
   const double cell = (sheet::title_left - sheet::left - 2.0) / across;
   for (std::size_t i = 0; i < std::min<std::size_t>(used.size(), across * 3); ++i) {
     const double x = sheet::left + 8.0 + cell * static_cast<double>(i % across);
-    const double y = sheet::title_top + 4.0 + 9.4 * static_cast<double>(i / across);
+    const std::size_t line = i / across;
+    const double y = sheet::title_top + 4.0 + 9.4 * static_cast<double>(line);
     draw_symbol(d, used[i], {x, y}, "key");
     d.text({x + 6.6, y + 0.9}, meaning_of(used[i]), cell - 13.6, {.size = 2.3});
   }

@@ -1,6 +1,8 @@
 // From a capture's lines to bumps and hand actions, and back.
 #include "capture/capture.h"
 
+#include <utility>
+
 namespace ringout::capture {
 
 namespace {
@@ -93,7 +95,7 @@ std::vector<HandRecord> hand_records(const Capture& capture) {
       case Phase::hand_over:
       case Phase::hand_cannot:
         record.done = m->phase == Phase::hand_over;
-        if (part != nullptr) done.push_back(std::move(record));
+        if (part != nullptr) done.push_back(std::exchange(record, HandRecord{}));
         part = nullptr;
         break;
       case Phase::bump_quiet:

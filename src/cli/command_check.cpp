@@ -119,10 +119,12 @@ Outcome run(const CheckCommand& command, const Folders& catalogues, const Termin
   terminal.print(reach::render_all(for_a_person(read->found), read->texts));
   if (report) terminal.print(margins_text(*read->robot, *report, terminal.colour()) + "\n");
   std::string summary = plan ? bumps_text(*plan, *read->robot) : std::string();
-  const std::size_t others = read->found.all().size() - errors;
-  summary += read->found.all().empty() ? "nothing to correct\n"
-                                       : fmt::format("{}, {}\n", counted(errors, "error", "errors"),
-                                                     counted(others, "warning or note", "warnings and notes"));
+  const std::size_t warnings = count_of(read->found, Severity::warning);
+  const std::size_t notes = count_of(read->found, Severity::note);
+  summary += errors + warnings + notes == 0
+                 ? "nothing to correct\n"
+                 : fmt::format("{}, {}, {}\n", counted(errors, "error", "errors"),
+                               counted(warnings, "warning", "warnings"), counted(notes, "note", "notes"));
   terminal.print(summary);
   std::vector<std::string> plots;
   if (report && !command.plots.empty()) {
@@ -132,7 +134,7 @@ Outcome run(const CheckCommand& command, const Folders& catalogues, const Termin
     terminal.print(fmt::format("{} in {}\n", counted(plots.size(), "picture", "pictures"), command.plots));
   }
   const bool conflicts = plan && !plan->conflicts.empty();
-  return {errors > 0 || conflicts ? ExitStatus::findings : ExitStatus::in_order,
+  return {errors + warnings > 0 || conflicts ? ExitStatus::findings : ExitStatus::in_order,
           json_check(read->found, plan ? &*plan : nullptr, report ? json_desk(*read->robot, *report) : "null", plots),
           {}};
 }
