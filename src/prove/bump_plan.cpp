@@ -24,6 +24,7 @@ constexpr double clearance_used = 0.95;      // share of the stated clearance th
 constexpr double least_level = 0.15;         // current must rise above the sense's step, even for the most eager robot
 constexpr double visible_level = 0.45;       // below this a person hardly sees a lamp or hears a pump
 constexpr int slope_permille_per_ms = 25;
+constexpr double shortened_to = 0.75;  // share of the duration that covering every motor in every gear must leave
 constexpr int longest_ms = 300;
 constexpr double longest_watch_ms = 2000;
 
@@ -58,10 +59,9 @@ struct Motion {
 };
 
 // The equations at the head of bump_plan.h.
-Motion worst_motion(const Robot& robot, const Output& output, double level, Voltage full) {
-  const MotorFigures f = motor_figures(robot, output);
+Motion worst_motion(const Robot& robot, const Output& output, const MotorDevice& motor, double level, Voltage full) {
+  const MotorFigures f = motor_figures(robot, output, motor);
   const Mechanism& m = *output.mechanism;
-  const MotorDevice& motor = *motor_of(robot, output);
   const double n = m.gear_ratio;
   const double k = f.constant.si;
   const double helped = f.resistance.si * f.gravity.si / (n * k);
@@ -73,13 +73,32 @@ Motion worst_motion(const Robot& robot, const Output& output, double level, Volt
   return {w, coast};
 }
 
-double reach_of_half(const Robot& robot, const Output& output, const BumpPlan& plan, Voltage full) {
+double reach_of_half(const Robot& robot, const Output& output, const MotorDevice& motor, const BumpPlan& plan,
+                     Voltage full) {
   const double level = plan.level_permille / 1000.0;
-  const Motion motion = worst_motion(robot, output, level, full);
+  const Motion motion = worst_motion(robot, output, motor, level, full);
   const double slope_s = plan.level_permille / static_cast<double>(plan.slope_permille_per_ms) / 1000.0;
   const double driven_s = plan.duration_ms / 1000.0 + slope_s;
   return unit_per_radian(*output.mechanism) * (motion.speed * driven_s + motion.coast);
 }
+
+double reach_of_half(const Robot& robot, const Output& output, const BumpPlan& plan, Voltage full) {
+  return reach_of_half(robot, output, *motor_of(robot, output), plan, full);
+}
+
+// The motors of this robot, each kind once.
+std::vector<const robot::Device*> motors_of(const Robot& robot) {
+  std::vector<const robot::Device*> all;
+  for (const Output& o : robot.outputs) {
+    if (!is_bridge_motor(o)) continue;
+    const robot::Device* device = &robot.device_of(o.device);
+    if (std::find(all.begin(), all.end(), device) == all.end()) all.push_back(device);
+  }
+  return all;
+}
+
+// Which motors may be in a gear for the clearances to hold.
+enum class Motors { as_drawn, any_of_this_robot };
 
 bool is_bounded(const Output& o) {
   return is_bridge_motor(o) && o.mechanism->travel.has_value();
@@ -90,12 +109,18 @@ struct Tightest {
   double share = 0.0;  // worst reach over usable clearance
 };
 
-Tightest tightest(const Robot& robot, const BumpPlan& plan, Voltage full) {
+Tightest tightest(const Robot& robot, const BumpPlan& plan, Voltage full, Motors motors) {
   Tightest worst;
   for (const Output& o : robot.outputs) {
     if (!is_bounded(o)) continue;
     const double usable = clearance_used * o.mechanism->bump_clearance;
-    const double reach = plan.pairs_allowed * reach_of_half(robot, o, plan, full);
+    double half = reach_of_half(robot, o, plan, full);
+    if (motors == Motors::any_of_this_robot) {
+      for (const robot::Device* d : motors_of(robot)) {
+        half = std::max(half, reach_of_half(robot, o, *d->as<MotorDevice>(), plan, full));
+      }
+    }
+    const double reach = plan.pairs_allowed * half;
     const double share = usable > 0.0 ? reach / usable : std::numeric_limits<double>::infinity();
     if (worst.output == nullptr || share > worst.share) worst = {&o, share};
   }
@@ -139,16 +164,27 @@ LevelWish wished_level(const Robot& robot) {
 }
 
 // The longest duration whose worst case stays within every clearance, with the most pairs that leave it long enough.
-bool choose_duration(const Robot& robot, Voltage full, BumpPlan& plan) {
+bool choose_duration(const Robot& robot, Voltage full, Motors motors, BumpPlan& plan) {
   for (const Pairs& pairs : pair_choices) {
     plan.pairs_planned = pairs.planned;
     plan.pairs_allowed = pairs.allowed;
     for (plan.duration_ms = longest_ms; plan.duration_ms >= pairs.least_ms; plan.duration_ms -= 5) {
-      if (tightest(robot, plan, full).share <= 1.0) return true;
+      if (tightest(robot, plan, full, motors).share <= 1.0) return true;
     }
     plan.duration_ms = pairs.least_ms;
   }
   return false;
+}
+
+// Covers every motor of this robot in every gear as well, where that costs no pair and little of the duration.
+bool choose_duration_and_motors(const Robot& robot, Voltage full, BumpPlan& plan) {
+  if (!choose_duration(robot, full, Motors::as_drawn, plan)) return false;
+  BumpPlan wider = plan;
+  const bool fits = choose_duration(robot, full, Motors::any_of_this_robot, wider);
+  if (fits && wider.pairs_allowed == plan.pairs_allowed && wider.duration_ms >= shortened_to * plan.duration_ms) {
+    plan = wider;
+  }
+  return true;
 }
 
 // A visible level if there is something to see and room for it, else one that just breaks every motor away.
@@ -156,10 +192,10 @@ void choose_level(const Robot& robot, Voltage full, BumpPlan& plan) {
   const LevelWish wish = wished_level(robot);
   if (wish.anything_to_see && visible_level > wish.level && visible_level <= wish.cap) {
     plan.level_permille = round_up(visible_level * 1000.0);
-    if (choose_duration(robot, full, plan)) return;
+    if (choose_duration_and_motors(robot, full, plan)) return;
   }
   plan.level_permille = std::min(round_up(wish.level * 1000.0), static_cast<int>(wish.cap * 1000.0));
-  (void)choose_duration(robot, full, plan);
+  (void)choose_duration_and_motors(robot, full, plan);
   if (wish.level <= wish.cap) return;
   plan.conflicts.push_back(fmt::format(
       "{} needs a level of {:.0f} % to break away, and {} allows no more than {:.0f} %: any device may be on "
@@ -167,12 +203,23 @@ void choose_level(const Robot& robot, Voltage full, BumpPlan& plan) {
       wish.asked_by->name, wish.level * 100.0, wish.capped_by->name, wish.cap * 100.0));
 }
 
+Reach reach_with_motors(const Robot& robot, const Output& o, const BumpPlan& plan, Voltage full) {
+  Reach reach{.output = o.name,
+              .clearance = o.mechanism->bump_clearance,
+              .worst = plan.pairs_allowed * reach_of_half(robot, o, plan, full)};
+  for (const robot::Device* d : motors_of(robot)) {
+    const double worst = plan.pairs_allowed * reach_of_half(robot, o, *d->as<MotorDevice>(), plan, full);
+    (worst <= reach.clearance ? reach.covered : reach.not_covered).push_back({d->name, worst});
+  }
+  return reach;
+}
+
 void explain_reaches(const Robot& robot, Voltage full, BumpPlan& plan) {
   for (const Output& o : robot.outputs) {
     if (!is_bounded(o)) continue;
     const Mechanism& m = *o.mechanism;
     const double worst = plan.pairs_allowed * reach_of_half(robot, o, plan, full);
-    plan.reaches.push_back({o.name, m.bump_clearance, worst});
+    plan.reaches.push_back(reach_with_motors(robot, o, plan, full));
     if (m.bump_clearance <= 0.0) {
       plan.conflicts.push_back(fmt::format(
           "{} has end stops but no bump_clearance: say how much room to both stops it is given before proving",
@@ -199,7 +246,7 @@ void choose_watch(const Robot& robot, Voltage full, BumpPlan& plan) {
   double longest_s = 0.2;
   for (const Output& o : robot.outputs) {
     if (!is_bridge_motor(o)) continue;
-    const Motion motion = worst_motion(robot, o, plan.level_permille / 1000.0, full);
+    const Motion motion = worst_motion(robot, o, *motor_of(robot, o), plan.level_permille / 1000.0, full);
     // Constant retardation from w to rest over the way a takes 2 a / w.
     if (std::isfinite(motion.coast)) longest_s = std::max(longest_s, 2.0 * motion.coast / motion.speed);
   }
@@ -224,6 +271,28 @@ void choose_allowances(const Robot& robot, Voltage full, BumpPlan& plan) {
 
 }  // namespace
 
+std::vector<std::string> coverage_of(const Robot& robot, const BumpPlan& plan) {
+  std::vector<std::string> all;
+  for (const Reach& reach : plan.reaches) {
+    const Output* o = robot.output(reach.output);
+    if (o == nullptr) continue;
+    std::string words = fmt::format("{}: goes {} at most of {}", reach.output, amount(*o->mechanism, reach.worst),
+                                    amount(*o->mechanism, reach.clearance));
+    std::string others;
+    for (const MotorReach& m : reach.covered) {
+      if (m.motor != o->device) others += (others.empty() ? "" : ", ") + m.motor;
+    }
+    if (!others.empty()) words += "; holds too if " + others + " were in its gear";
+    for (const MotorReach& m : reach.not_covered) {
+      if (m.motor == o->device) continue;
+      words += fmt::format("; with {} in its gear it could go {}: only its sensor would end that", m.motor,
+                           amount(*o->mechanism, m.worst));
+    }
+    all.push_back(std::move(words));
+  }
+  return all;
+}
+
 UnprovedBounds BumpPlan::bounds() const {
   return {level_permille, duration_ms, slope_permille_per_ms};
 }
@@ -235,7 +304,10 @@ std::uint16_t restless_switches(std::span<const capture::Sample> quiet) {
 }
 
 MotorFigures motor_figures(const Robot& robot, const Output& output) {
-  const MotorDevice& motor = *motor_of(robot, output);
+  return motor_figures(robot, output, *motor_of(robot, output));
+}
+
+MotorFigures motor_figures(const Robot& robot, const Output& output, const MotorDevice& motor) {
   const Mechanism& m = *output.mechanism;
   MotorFigures f;
   f.resistance = motor.nominal / motor.stall_current;

@@ -13,6 +13,13 @@
 //
 // The worst case of a bounded mechanism is  pairs * r * (w_max (t + u/slope) + a), all pairs of the whole proving on
 // the same side, no credit for the way back, for encoders or for end switches; it must stay within its bump_clearance.
+//
+// What that covers: every output's lead on every port, either way, each motor in the gear it is drawn in. A motor that
+// was built into another's gear is covered as well where the clearances leave room for it without weaker or shorter
+// bumps than a proving needs: Reach says for each mechanism which motors of this robot are covered in its gear, and how
+// far each of the others could get. Against those, and against a motor that is not in this robot file at all, stand the
+// allowances for encoders and analogue sensors alone: what a working sensor sees go further than the drawn motor could
+// ends the bump.
 // The level must break away the least eager motor: u U_low >= margin * R * (Tf + Tg)/(n e k) + R I0.
 // Holds for brushed motors on bridges that give the mean voltage u U (no current gap within a PWM period).
 #pragma once
@@ -36,10 +43,17 @@ struct UnprovedBounds {
 };
 
 // How far one bounded mechanism can get in the worst case, over the whole proving.
+struct MotorReach {
+  std::string motor;   // catalogue name
+  double worst = 0.0;  // mechanism's own unit (SI)
+};
 struct Reach {
   std::string output;
   double clearance = 0.0;  // stated in the robot file, mechanism's own unit (SI)
-  double worst = 0.0;      // same unit; at most `clearance` unless conflicts says so
+  double worst = 0.0;      // same unit, of the drawn motor; at most `clearance` unless conflicts says so
+  // The motors of this robot, if one of them were in this gear: the drawn one is always among the covered.
+  std::vector<MotorReach> covered = {};
+  std::vector<MotorReach> not_covered = {};
 };
 
 struct BumpPlan {
@@ -62,6 +76,9 @@ struct BumpPlan {
 
 [[nodiscard]] BumpPlan plan_bumps(const robot::Robot& robot);
 
+// What the clearances of the plan cover and what they do not, one sentence a mechanism.
+[[nodiscard]] std::vector<std::string> coverage_of(const robot::Robot& robot, const BumpPlan& plan);
+
 // Switches that change while nothing is asked to move (a loose wire, a hand): allow them to change in a bump, or it
 // ends at once. No bound of the plan rests on a switch, so nothing is lost by it.
 [[nodiscard]] std::uint16_t restless_switches(std::span<const capture::Sample> quiet);
@@ -75,5 +92,8 @@ struct MotorFigures {
   double breakaway_level = 0.0;  // fraction of the low supply that just moves it, without margin
 };
 [[nodiscard]] MotorFigures motor_figures(const robot::Robot& robot, const robot::Output& output);
+// The same with another motor in the output's gear.
+[[nodiscard]] MotorFigures motor_figures(const robot::Robot& robot, const robot::Output& output,
+                                         const robot::MotorDevice& motor);
 
 }  // namespace ringout::prove

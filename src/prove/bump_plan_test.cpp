@@ -62,6 +62,36 @@ TEST_CASE("the worst reach, worked by hand for the clamp") {
   }
 }
 
+TEST_CASE(
+    "a motor of this robot in another's gear: covered where the clearance leaves room, and said where it does not") {
+  const auto names = [](const std::vector<MotorReach>& all) {
+    std::vector<std::string> out;
+    for (const MotorReach& m : all) out.push_back(m.motor);
+    return out;
+  };
+  const robot::Robot r = demonstration();
+  const BumpPlan plan = plan_bumps(r);
+  for (const Reach& reach : plan.reaches) {
+    CAPTURE(reach.output);
+    for (const MotorReach& m : reach.covered) CHECK(m.worst <= reach.clearance);
+    for (const MotorReach& m : reach.not_covered) CHECK(m.worst > reach.clearance);
+    CHECK(reach.covered.size() + reach.not_covered.size() == 4);
+    if (reach.output == "lift") CHECK(reach.not_covered.empty());
+    if (reach.output == "clamp") CHECK(names(reach.not_covered) == std::vector<std::string>{"drive_motor_12v"});
+  }
+  const auto words = coverage_of(r, plan);
+  REQUIRE(words.size() == 2);
+  CHECK(words[0].find("lift: goes ") == 0);
+  CHECK(words[1].find("with drive_motor_12v in its gear it could go ") != std::string::npos);
+
+  // With more room for the clamp, every motor of this robot is covered in every gear.
+  robot::Robot roomy = demonstration();
+  output(roomy, "clamp").mechanism->bump_clearance = 3.0;
+  const BumpPlan wide = plan_bumps(roomy);
+  CHECK(wide.conflicts.empty());
+  for (const Reach& reach : wide.reaches) CHECK(reach.not_covered.empty());
+}
+
 TEST_CASE("what cannot be bumped safely is said in words") {
   SUBCASE("too little room") {
     robot::Robot r = demonstration();

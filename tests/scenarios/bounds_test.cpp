@@ -89,6 +89,35 @@ TEST_CASE("the lift and the clamp on every port, leads reversed, switches exchan
   }
 }
 
+// The worst that a wrong motor of this robot can do: in the bounded gear, from the stated clearance, all one way.
+TEST_CASE("another motor of this robot in the lift's or the clamp's gear: no hard stop, covered by the plan or not") {
+  const robot::Robot drawn = robot::testing::demonstration_robot(RINGOUT_SOURCE_DIR);
+  const prove::BumpPlan plan = prove::plan_bumps(drawn);
+  for (const prove::Reach& reach : plan.reaches) {
+    std::vector<prove::MotorReach> motors = reach.covered;
+    motors.insert(motors.end(), reach.not_covered.begin(), reach.not_covered.end());
+    for (const prove::MotorReach& motor : motors) {
+      for (const double sign : {1.0, -1.0}) {
+        CAPTURE(reach.output);
+        CAPTURE(motor.motor);
+        plant::Deviation wrong = deviation(plant::DeviationKind::wrong_device, {reach.output});
+        wrong.device = motor.motor;
+        plant::Deviations deviations;
+        deviations.all = {wrong, deviation(plant::DeviationKind::end_switches_exchanged, {"lift"})};
+        const robot::Output& o = *drawn.output(reach.output);
+        deviations.start[o.name] =
+            sign > 0 ? o.mechanism->travel->high - reach.clearance : o.mechanism->travel->low + reach.clearance;
+        scenarios::Bench bench(drawn, deviations, 11);
+        const int level = (sign > 0) != o.reversed ? plan.level_permille : -plan.level_permille;
+        for (int half = 0; half < plan.pairs_allowed; ++half) {
+          (void)bench.bump(drawn.port_of(o.port).index, level, plan);
+        }
+        CHECK(stop_hits(bench) == 0);
+      }
+    }
+  }
+}
+
 TEST_CASE("positive control: bumps ten times as long do reach a stop") {
   const robot::Robot drawn = robot::testing::demonstration_robot(RINGOUT_SOURCE_DIR);
   prove::BumpPlan plan = prove::plan_bumps(drawn);
