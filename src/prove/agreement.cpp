@@ -102,6 +102,11 @@ std::optional<Settlement> settle_condition(const Robot& robot, const Drawn& d, c
           fmt::format("{} moves {:.1f} times as far as drawn: look for another motor, gear or sensor than "
                       "drawn",
                       d.name, f.strength)};
+    case Condition::other_motor:
+      return Settlement{Verdict::disagrees, Discipline::mechanics,
+                        fmt::format("{} starts with the current of another motor than drawn{}: read its type plate, "
+                                    "then fit the drawn one or draw this one",
+                                    d.name, f.alike.empty() ? std::string{} : " (like " + f.alike.front() + ")")};
     case Condition::intermittent:
       return Settlement{Verdict::disagrees, Discipline::wiring,
                         fmt::format("{} comes and goes: move its lead and plugs while it is watched", d.name)};

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "prove/bump_plan.h"
+#include "prove/response.h"
 
 namespace ringout::prove {
 
@@ -26,36 +27,67 @@ double level_at(const Drive& d, double t) {
   return d.slope_per_s > 0.0 ? std::min(d.level, d.slope_per_s * t) : d.level;
 }
 
-Expected expected_motor(const robot::Robot& robot, const robot::Output& o, const Drive& drive, Way way) {
-  const robot::MotorDevice& motor = *robot.device_of(o.device).as<robot::MotorDevice>();
+// Means of the current over the start and over what follows it.
+class CurrentParts {
+ public:
+  explicit CurrentParts(double split_s) : split_s_(split_s) {}
+  void add(double t, double amperes) {
+    Part& part = t <= split_s_ ? start_ : later_;
+    part.sum += amperes;
+    part.count += 1.0;
+  }
+  [[nodiscard]] double start() const { return start_.mean(); }
+  [[nodiscard]] double later() const { return later_.mean(); }
+
+ private:
+  struct Part {
+    double sum = 0.0;
+    double count = 0.0;
+    [[nodiscard]] double mean() const { return count > 0.0 ? std::max(0.0, sum / count) : 0.0; }
+  };
+  double split_s_;
+  Part start_, later_;
+};
+
+}  // namespace
+
+Expected expected_with(const robot::Robot& robot, const robot::Output& o, const robot::MotorDevice& motor,
+                       const Drive& drive, Way way) {
   const robot::Mechanism& m = *o.mechanism;
-  const MotorFigures f = motor_figures(robot, o);
+  const MotorFigures f = motor_figures(robot, o, motor);
   const double n = m.gear_ratio;
-  const double e = m.gear_efficiency;
+  const double e = std::max(m.gear_efficiency, 0.05);
   const double k = f.constant.si;
   const double ohms_in_all = f.resistance.si + robot.port_of(o.port).on_resistance.si + o.wire.loop().si;
-  const double weight = way == Way::positive ? f.gravity.si : -f.gravity.si;
-  const double dry = m.friction.si + n * k * motor.free_current.si;
+  // The gear loses on what goes through it to the load; the rotor's own inertia and drag do not go through it.
+  const double inertia = n * n * motor.rotor_inertia.si + m.inertia.si / e;
+  const double weight = (way == Way::positive ? f.gravity.si : -f.gravity.si) / e;
+  const double dry = m.friction.si / e + n * k * motor.free_current.si;
   const double slope_s = drive.slope_per_s > 0.0 ? drive.level / drive.slope_per_s : 0.0;
   Expected out;
   double w = 0.0;
   double counted = 0.0;
+  CurrentParts parts(slope_s + start_window_s);
   for (double t = 0.0; t < drive.driven_s + coast_s; t += step_s) {
     const double level = level_at(drive, t);
     const bool driven = t < drive.driven_s;
-    const double pull = driven ? n * e * k / ohms_in_all : 0.0;
-    const double damping = m.viscous.si + pull * k * n;
+    const double pull = driven ? n * k / ohms_in_all : 0.0;
+    const double damping = m.viscous.si / e + pull * k * n;
     const bool held = m.self_locking && w == 0.0 && pull * level * drive.volts < dry;
-    w = held ? 0.0 : next_speed(w, pull * level * drive.volts - weight, damping, dry, f.inertia.si);
+    w = held ? 0.0 : next_speed(w, pull * level * drive.volts - weight, damping, dry, inertia);
     out.shaft_rad += w * step_s;
+    const double amperes = level * (level * drive.volts - k * n * w) / ohms_in_all;
+    if (driven) parts.add(t, amperes);
     if (driven && t >= slope_s) {
-      out.amperes += level * (level * drive.volts - k * n * w) / ohms_in_all;
+      out.amperes += amperes;
       counted += 1.0;
     }
     if (!driven && w == 0.0) break;
   }
   if (counted > 0.0) out.amperes /= counted;
   out.amperes = std::max(out.amperes, 0.0);
+  out.start_amperes = parts.start();
+  out.running_amperes = parts.later();
   out.stalled_amperes = drive.level * drive.level * drive.volts / ohms_in_all;
   // A motor that the drawing says would not move may move all the same; leave it room.
   const double unloaded = drive.level * drive.volts / (k * n) * drive.driven_s;
@@ -63,11 +95,11 @@ Expected expected_motor(const robot::Robot& robot, const robot::Output& o, const
   return out;
 }
 
-}  // namespace
-
 Expected expected_answer(const robot::Robot& robot, const robot::Output& output, const Drive& drive, Way way) {
   const robot::Device& device = robot.device_of(output.device);
-  if (device.as<robot::MotorDevice>() != nullptr && output.mechanism) return expected_motor(robot, output, drive, way);
+  if (const auto* motor = device.as<robot::MotorDevice>(); motor != nullptr && output.mechanism) {
+    return expected_with(robot, output, *motor, drive, way);
+  }
   Expected out;
   if (const auto* load = device.as<robot::OnOffDevice>()) {
     const double ohms = load->nominal.si / std::max(load->current.si, 1e-6);

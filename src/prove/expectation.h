@@ -1,10 +1,10 @@
 // What the drawn robot would answer to a bump: the motor's equations stepped through the bump and the coasting after
 // it.
 //
-//   J dw/dt = n e k i - b w - T(w) - Tg,   i = (u U - k n w)/R    while driven;   i = 0 after
+//   (n^2 Jr + J/e) dw/dt = n k i - (b w + T + Tg)/e - n k I0,   i = (u U - k n w)/R    while driven;   i = 0 after
 //
-// J, b, T (dry friction, the motor's own included), Tg (weight) at the output shaft. Inductance, cogging, backlash and
-// heat are left out on purpose: the estimator gives the answer's size generous room instead.
+// J, b, T (dry friction), Tg (weight): the load's, at the output shaft; e: the gear's efficiency. Inductance, cogging,
+// backlash and heat are left out on purpose: the estimator gives the answer's size generous room instead.
 #pragma once
 
 #include "robot/robot.h"
@@ -24,10 +24,15 @@ struct Expected {
   double shaft_rad = 0.0;        // magnitude, output shaft, from rest to rest; 0 for on/off devices
   double amperes = 0.0;          // drawn from the supply, mean over the driven part after the slope
   double stalled_amperes = 0.0;  // the same if the shaft were held
+  double start_amperes = 0.0;    // mean over the slope and start_window_s after it
+  double running_amperes = 0.0;  // mean over the rest of the driven part
 };
 
 [[nodiscard]] Expected expected_answer(const robot::Robot& robot, const robot::Output& output, const Drive& drive,
                                        Way way);
+// The same with another motor in the output's gear.
+[[nodiscard]] Expected expected_with(const robot::Robot& robot, const robot::Output& output,
+                                     const robot::MotorDevice& motor, const Drive& drive, Way way);
 
 // Sensor steps per radian of the output shaft for a positive motion (signed as drawn), 0 for sensors that cannot tell.
 [[nodiscard]] double steps_per_radian(const robot::Robot& robot, const robot::Input& input);

@@ -10,6 +10,8 @@ const char* name_of(Condition condition) {
       return "weak";
     case Condition::strong:
       return "strong";
+    case Condition::other_motor:
+      return "another motor";
     case Condition::intermittent:
       return "intermittent";
     case Condition::jammed:

@@ -13,6 +13,7 @@ enum class Condition {
   answers,           // as expected
   weak,              // far less than expected
   strong,            // far more than expected
+  other_motor,       // output: as far as expected, but with the current of another motor than drawn
   intermittent,      // comes and goes within one bump
   jammed,            // output: current, but no motion
   no_current,        // output: neither current nor motion: open, blown, dead or unplugged
@@ -37,13 +38,18 @@ struct Finding {
   double strength = 0.0;    // answer over expectation; 0 where nothing answered, 1 where no size is expected
   double confidence = 0.0;  // posterior probability of port, sign and condition together, 0..1
   Condition condition = Condition::untested;
+  // Other motors of the catalogue that would have answered nearly the same in this output's gear (a tenth of the best
+  // one's likelihood or more), likeliest first. With condition other_motor the first of them is what answered.
+  std::vector<std::string> alike = {};
   bool person_looked = false;  // a person's answer is part of the evidence
   std::string evidence;        // in words
 };
 
 // The supply under the bumps' small loads.
 struct SupplyFinding {
-  double rest_volts = 0.0;
+  double rest_volts = 0.0;         // 0 where nothing was bumped
+  double loaded_volts = 0.0;       // mean of the bump that drew most
+  double lowest_volts = 0.0;       // lowest single reading of all bumps
   double source_ohms = 0.0;        // sag over current; 0 where no current sense told
   double source_ohms_error = 0.0;  // one standard deviation
   double drawn_ohms = 0.0;         // battery, its wire and the protection nearest to it

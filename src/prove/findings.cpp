@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "prove/motor_match.h"
 #include "prove/wording.h"
 
 namespace ringout::prove {
@@ -159,6 +160,47 @@ Finding absent_finding(Explanations& x, const Posterior& posterior, const Eviden
   return f;
 }
 
+constexpr double another_from = 0.9;  // below this a rival is named, and no more
+constexpr double alike_from = 0.1;    // likelihood over the best motor's
+
+std::string motor_words(const MotorAnswer& seen, const MotorWanted& drawn) {
+  if (!seen.start) return "";
+  return fmt::format("; starts with {:.2f} A and runs with {:.2f} A, where {:.2f} A and {:.2f} A are drawn",
+                     seen.start->value, seen.running->value, drawn.start, drawn.running);
+}
+
+// Whether it is the drawn motor that answered; what cannot be told is said.
+void judge_motor(const Explanations& x, const robot::Output& o, std::size_t bridge, int sign, SizeSeen size_seen,
+                 Finding& f) {
+  const MotorAnswer seen =
+      motor_answer(x, bridge, size_seen == SizeSeen::yes ? std::optional<double>(f.strength) : std::nullopt);
+  const std::vector<MotorCandidate> candidates = motor_candidates(x, o, bridge, sign, seen);
+  if (candidates.empty()) {
+    f.evidence += "; which motor turns in it was not measured: any of the catalogue would answer the same";
+    return;
+  }
+  double drawn = 0.0;
+  for (const MotorCandidate& c : candidates) {
+    if (c.device == o.device) drawn = c.probability;
+    if (c.device != o.device && c.likelihood >= alike_from) f.alike.push_back(c.device);
+  }
+  f.evidence +=
+      motor_words(seen, motor_wanted(x, o, *x.robot().device_of(o.device).as<robot::MotorDevice>(), bridge, sign));
+  if (drawn <= 1.0 - another_from) {
+    f.condition = Condition::other_motor;
+    f.confidence *= 1.0 - drawn;
+    f.evidence += fmt::format("; so answers {} in this gear, not {} ({:.0f} %)", candidates[0].device, o.device,
+                              100.0 * candidates[0].probability);
+    return;
+  }
+  f.confidence *= drawn;
+  if (f.alike.empty()) return;
+  std::string names;
+  for (const std::string& name : f.alike) names += (names.empty() ? "" : " or ") + name;
+  f.evidence += fmt::format("; {} in its gear would answer nearly the same ({:.0f} % likely)", names,
+                            std::ceil(100.0 * (1.0 - drawn)));
+}
+
 Finding output_finding(Explanations& x, const Posterior& posterior, const Evidence& evidence, std::size_t d) {
   const robot::Output& o = x.robot().outputs[d];
   Finding f{.point = o.name, .drawn_port = o.port, .found_port = {}, .evidence = {}};
@@ -190,6 +232,9 @@ Finding output_finding(Explanations& x, const Posterior& posterior, const Eviden
   const double weight = posterior.weight[d][best.state];
   f.strength = weight > 0.0 ? posterior.strength[d][best.state] / weight : 0.0;
   if (state.condition == Condition::jammed) f.strength = 0.0;
+  if (motor && state.condition == Condition::answers) {
+    judge_motor(x, o, best.bridge, state.sign, size_seen, f);
+  }
   if (size_seen == SizeSeen::no && state.condition == Condition::answers) f.strength = 1.0;
   if (!motor) {
     f.sign = Sign::as_drawn;

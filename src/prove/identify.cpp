@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "prove/explanation.h"
@@ -23,6 +24,9 @@ SupplyFinding supply_of(const Explanations& x) {
     const bool sensed = bank != nullptr && bank->sense_adc && bank->sense_volts_per_ampere > 0.0;
     for (const Response& r : x.responses(b)) {
       volts += r.rest_volts;
+      const double loaded = r.rest_volts - r.sag_volts.delta;
+      f.loaded_volts = count == 0 ? loaded : std::min(f.loaded_volts, loaded);
+      f.lowest_volts = count == 0 ? r.lowest_volts : std::min(f.lowest_volts, r.lowest_volts);
       ++count;
       const double amperes = x.load_of(r).amperes;
       if (!sensed || amperes <= 0.0 || r.sag_volts.error <= 0.0) continue;
@@ -42,8 +46,10 @@ SupplyFinding supply_of(const Explanations& x) {
                                       0.2 * (battery->open_circuit_full.si - battery->open_circuit_empty.si);
   const bool soft = f.source_ohms - 3.0 * f.source_ohms_error > 2.5 * f.drawn_ohms;
   f.weak = low || soft;
-  f.evidence = fmt::format("{:.2f} V at rest, source {:.0f} mohm (error {:.0f}) where {:.0f} is drawn", f.rest_volts,
-                           f.source_ohms * 1e3, f.source_ohms_error * 1e3, f.drawn_ohms * 1e3);
+  f.evidence = fmt::format(
+      "{:.2f} V at rest, {:.2f} V under load, {:.2f} V at its lowest; source {:.0f} mohm (error "
+      "{:.0f}) where {:.0f} is drawn",
+      f.rest_volts, f.loaded_volts, f.lowest_volts, f.source_ohms * 1e3, f.source_ohms_error * 1e3, f.drawn_ohms * 1e3);
   return f;
 }
 

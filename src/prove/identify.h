@@ -58,11 +58,12 @@ struct Evidence {
 };
 
 struct IdentifyOptions {
-  // A port is asked about while the probability of its best explanation is below this. 0.999 leaves pairs of faults
-  // that hide each other (leads reversed and channels swapped; a whole harness exchanged) to their small prior; a
-  // first proving should use first_proving, which lets a person look at every output once.
-  double settle_at = 0.999;
+  // A port is asked about while the probability of its best explanation is below this. first_proving lets a person look
+  // at every output that answers once; sparing leaves pairs of faults that hide each other (leads reversed and channels
+  // swapped; a whole harness exchanged) to their small prior, and gets one random robot in a hundred wrong.
   static constexpr double first_proving = 0.999999;
+  static constexpr double sparing = 0.999;
+  double settle_at = first_proving;
 };
 
 struct Identification {

@@ -17,6 +17,7 @@ inline constexpr double weak = 0.03;
 inline constexpr double strong = 0.02;
 inline constexpr double intermittent = 0.02;
 inline constexpr double jammed = 0.015;
+inline constexpr double other_motor = 0.02;  // another motor of the catalogue sits in the gear
 
 // A sensor's place and condition.
 inline constexpr double sensor_displaced = 0.07;

@@ -137,6 +137,31 @@ Rest rest_of(const std::vector<Sample>& quiet, std::size_t adc, const Level& lev
   return wander_of(channel(quiet, adc)) > 3.0 ? Rest::wanders : Rest::still;
 }
 
+// The current of the start and of what follows, each against the quiet part.
+void split_current(const capture::BumpRecord& r, std::size_t adc, Response& out) {
+  const double slope_s = out.slope_per_s > 0.0 ? std::abs(out.level) / out.slope_per_s : 0.0;
+  const std::int64_t split_us = r.started_us + static_cast<std::int64_t>((slope_s + start_window_s) * 1e6);
+  if (r.ended_us < split_us + 20'000) return;
+  std::vector<Sample> start;
+  std::vector<Sample> later;
+  for (const Sample& s : r.during) {
+    if (s.clock_us >= r.ended_us) continue;
+    (s.clock_us <= split_us ? start : later).push_back(s);
+  }
+  if (start.size() < 4 || later.size() < 4) return;
+  const std::vector<double> before = channel(r.before, adc);
+  out.starting = loaded_change(before, channel(start, adc));
+  out.running = loaded_change(before, channel(later, adc));
+  // A reading of 0 at rest is cut off at zero, so the mean of the rest lies above what is there, which is nothing; and
+  // a converter cuts off what is below a step, half of one on average.
+  if (before.empty() || *std::min_element(before.begin(), before.end()) > 0.0) return;
+  const double rest = level_of(before).mean;
+  for (Change* part : {&*out.starting, &*out.running}) {
+    part->delta += rest + 0.5;
+    part->error = std::hypot(part->error, step_error);
+  }
+}
+
 // Gaps: runs of at least 4 ms without current, after which it came back. A motor's current falls as it gains speed, so
 // a current that ends low is no gap.
 void find_gaps(const std::vector<Sample>& plateau, std::size_t adc, const Level& before, Response& out) {
@@ -215,11 +240,15 @@ Response response_of(const robot::Robot& robot, const capture::BumpRecord& r) {
     out.loaded.push_back(loaded_change(channel(r.before, c), channel(plateau, c)));
     if (c != robot.board.supply_adc) continue;
     out.rest_volts = supply_volts(robot.board, before.mean + 0.5);
+    const std::vector<double> driven = channel(r.during, c);
+    const double lowest = driven.empty() ? before.mean : *std::min_element(driven.begin(), driven.end());
+    out.lowest_volts = supply_volts(robot.board, lowest + 0.5);
     const double volts_per_step = supply_volts(robot.board, 1.0);
     out.sag_volts = {-out.loaded[c].delta * volts_per_step, out.loaded[c].error * volts_per_step};
   }
   const robot::BoardBank* bank = bank_of(robot.board, out.bridge);
   if (bank != nullptr && bank->sense_adc && *bank->sense_adc < channels) {
+    split_current(r, *bank->sense_adc, out);
     find_gaps(plateau, *bank->sense_adc, level_of(channel(r.before, *bank->sense_adc)), out);
   }
   return out;

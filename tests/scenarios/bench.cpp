@@ -153,14 +153,22 @@ void Bench::bump_pair(std::uint8_t bridge, const prove::BumpPlan& plan, std::vec
   records.push_back(bump(bridge, -plan.level_permille, plan));
 }
 
-prove::Look Bench::look_at(std::uint8_t bridge, const prove::BumpPlan& plan,
-                           std::vector<capture::BumpRecord>& records) {
+std::vector<prove::Look> Bench::look_at(std::uint8_t bridge, const prove::BumpPlan& plan,
+                                        std::vector<capture::BumpRecord>& records, const prove::Choice& expected) {
+  const auto seen = [&](int way) -> prove::Look {
+    const std::vector<plant::Seen> all = plant_.look();
+    if (all.empty()) return {.bridge = bridge, .saw = prove::Saw::nothing, .point = {}, .direction = 0};
+    return {.bridge = bridge, .saw = prove::Saw::device, .point = all[0].point, .direction = way * all[0].direction};
+  };
   (void)plant_.look();
   records.push_back(bump(bridge, plan.level_permille, plan));
-  const std::vector<plant::Seen> seen = plant_.look();
+  std::vector<prove::Look> looks = {seen(1)};
+  const prove::Look& first = looks.front();
+  const bool as_expected =
+      first.saw == expected.saw && first.point == expected.point && first.direction == expected.direction;
   records.push_back(bump(bridge, -plan.level_permille, plan));
-  if (seen.empty()) return {.bridge = bridge, .saw = prove::Saw::nothing, .point = {}, .direction = 0};
-  return {.bridge = bridge, .saw = prove::Saw::device, .point = seen[0].point, .direction = seen[0].direction};
+  if (!as_expected) looks.push_back(seen(-1));
+  return looks;
 }
 
 capture::HandRecord Bench::work_by_hand(const std::string& input) {
@@ -179,16 +187,32 @@ capture::HandRecord Bench::work_by_hand(const std::string& input) {
 Proving prove_all(Bench& bench, const robot::Robot& drawn, const prove::IdentifyOptions& options) {
   const prove::BumpPlan plan = prove::plan_bumps(drawn);
   Proving p;
+  std::map<std::uint8_t, int> made;
+  std::map<std::uint8_t, bool> cut_short;
   for (int pair = 0; pair < plan.pairs_planned; ++pair) {
-    for (const std::uint8_t bridge : plan.bridges) bench.bump_pair(bridge, plan, p.evidence.bumps);
+    for (const std::uint8_t bridge : plan.bridges) {
+      if (cut_short[bridge]) continue;
+      const std::size_t first = p.evidence.bumps.size();
+      bench.bump_pair(bridge, plan, p.evidence.bumps);
+      ++made[bridge];
+      for (std::size_t i = first; i < p.evidence.bumps.size(); ++i) {
+        if (p.evidence.bumps[i].cause != capture::EndCause::duration_over) cut_short[bridge] = true;
+      }
+    }
   }
   for (;;) {
     p.identification = prove::identify(drawn, p.evidence, options);
-    if (p.identification.questions.empty()) return p;
+    bool asked = false;
     for (const prove::Question& q : p.identification.questions) {
-      p.evidence.looks.push_back(bench.look_at(q.bridge, plan, p.evidence.bumps));
-      ++p.looks;
+      if (made[q.bridge] >= plan.pairs_allowed) continue;
+      ++made[q.bridge];
+      asked = true;
+      for (const prove::Look& look : bench.look_at(q.bridge, plan, p.evidence.bumps, q.choices.front())) {
+        p.evidence.looks.push_back(look);
+        ++p.looks;
+      }
     }
+    if (!asked) return p;
   }
 }
 

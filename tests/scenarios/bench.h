@@ -22,9 +22,11 @@ class Bench {
   [[nodiscard]] capture::BumpRecord bump(std::uint8_t bridge, int level_permille, const prove::BumpPlan& plan);
   // Out and back; the two records are appended.
   void bump_pair(std::uint8_t bridge, const prove::BumpPlan& plan, std::vector<capture::BumpRecord>& records);
-  // The same, with the bystander's answer to what acted in the outward half.
-  [[nodiscard]] prove::Look look_at(std::uint8_t bridge, const prove::BumpPlan& plan,
-                                    std::vector<capture::BumpRecord>& records);
+  // The same, with the bystander's answer to what acted in the outward half; and, where `expected` is another, in the
+  // half back.
+  [[nodiscard]] std::vector<prove::Look> look_at(std::uint8_t bridge, const prove::BumpPlan& plan,
+                                                 std::vector<capture::BumpRecord>& records,
+                                                 const prove::Choice& expected);
   [[nodiscard]] capture::HandRecord work_by_hand(const std::string& input);
   [[nodiscard]] plant::Truth truth() const { return plant_.truth(); }  // for the judge alone
   // For the judge alone: how far this motor really went in a bump of its own, on average.
@@ -50,7 +52,8 @@ class Bench {
   std::map<std::string, std::vector<double>> travels_;
 };
 
-// The whole first proving, as a session does it: planned pairs on every bridge, looks until no question is left.
+// The whole first proving, as a session does it: planned pairs on every bridge, then rounds of looks until no question
+// is left that the plan's pairs allow.
 struct Proving {
   prove::Evidence evidence;
   prove::Identification identification;

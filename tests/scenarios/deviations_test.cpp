@@ -11,6 +11,7 @@
 #include "prove/agreement.h"
 #include "prove/hand_proof.h"
 #include "robot/testing.h"
+#include "session/session.h"
 
 using namespace ringout;
 
@@ -49,14 +50,11 @@ struct Outcome {
 Outcome run(const plant::Deviations& deviations) {
   Outcome out;
   scenarios::Bench bench(drawn(), deviations, deviations.seed);
-  prove::IdentifyOptions options;
-  options.settle_at = prove::IdentifyOptions::first_proving;
-  out.proving = scenarios::prove_all(bench, drawn(), options);
+  out.proving = scenarios::prove_all(bench, drawn(), session::ProveOptions{}.identify);
   for (const auto& request : prove::hand_requests(drawn())) out.hands.push_back(bench.work_by_hand(request.input));
   out.findings = out.proving.identification.findings;
   for (auto& f : prove::find_by_hand(drawn(), out.hands)) out.findings.push_back(f);
-  out.mistakes =
-      scenarios::judge(drawn(), plant::as_built(drawn(), deviations), bench, out.findings, out.proving.evidence.looks);
+  out.mistakes = scenarios::judge(drawn(), plant::as_built(drawn(), deviations), bench, out.findings);
   return out;
 }
 

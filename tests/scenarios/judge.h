@@ -18,28 +18,30 @@ namespace ringout::scenarios {
 //   its size                               its true travel (on/off: current) over what the drawing lets expect, times
 //                                          the true over the drawn scale of the encoder that tells it: below 0.36
 //                                          "weak", above 2.8 "strong", within 0.72 and 1.4 "answers"; between them
-//                                          either word, at any confidence
-//   intermittent lead                      the same, and "intermittent" (or, where it was open throughout, "no
-//   current")
-//                                          if the lead was open for a fifth of two bumps; a lead that opened less while
-//                                          it was watched may be called by any of these
+//                                          either word (where its own sensor comes and goes, its size is not judged)
+//   another motor than drawn               "another motor" with its name among those alike; or by its size, "weak" or
+//                                          "strong"
+//   intermittent lead                      the same, and "intermittent"; "no current" if it was open throughout
 //   sensor of motion                       its true port and true sign; silent, one channel dead, intermittent as it
-//   is;
-//                                          "weak" or "strong" with its output, because bumps cannot tell the two apart
+//                                          is; "weak" or "strong" with its output, because bumps cannot tell the two
+//                                          apart
 //   switch, range sensor                   its true port; stuck or silent where it is open or dead
-//                                          (where its own lead comes and goes, its output's size is not judged)
-//   confidence                             at least 0.9, except for what is intermittent, and for an output that no
-//                                          working sensor measures and that the person did not see move either: there
-//                                          the current alone decides
-//   an intermittent lead whose output no working sensor measures may be called "answers"
+//   confidence                             at least 0.9, but for what is intermittent
+// Its exceptions, each counted by name where nothing else would have let a finding through:
+//   an output whose size lies in between   any confidence
+//   another motor                          "answers", if its name is among those that would answer the same
+//   an intermittent lead or sensor         "answers": an output's lead only if it was open for less than a fifth of
+//                                          its bumps, or no working sensor measures it
 struct Mistake {
   std::string point;
   std::string expected;
   std::string got;
 };
 
+// What the rule's exceptions let through, by the exception's name: how often each was needed shows what it is worth.
+using Allowances = std::map<std::string, int>;
+
 [[nodiscard]] std::vector<Mistake> judge(const robot::Robot& drawn, const plant::AsBuilt& truth, const Bench& bench,
-                                         const std::vector<prove::Finding>& findings,
-                                         const std::vector<prove::Look>& looks);
+                                         const std::vector<prove::Finding>& findings, Allowances* allowances = nullptr);
 
 }  // namespace ringout::scenarios

@@ -6,6 +6,7 @@
 
 #include "bench.h"
 #include "robot/testing.h"
+#include "session/session.h"
 
 using namespace ringout;
 
@@ -99,12 +100,12 @@ TEST_CASE("leads reversed or channels swapped: a look at the way it goes tells")
 TEST_CASE(
     "what no sensor sees is always asked about; what the sensors settle is not, unless everything is to be seen") {
   const prove::Evidence evidence = bumped(plant::DeviationKind::weak_battery, {});
-  const auto sparing = prove::identify(drawn(), evidence, {});
+  const auto sparing = prove::identify(drawn(), evidence, {.settle_at = prove::IdentifyOptions::sparing});
   CHECK(question_on(sparing, "OUT6") != nullptr);
   CHECK(question_on(sparing, "OUT7") != nullptr);
   CHECK(question_on(sparing, "OUT3") == nullptr);
   CHECK(question_on(sparing, "OUT8") == nullptr);
-  const auto all = prove::identify(drawn(), evidence, {.settle_at = prove::IdentifyOptions::first_proving});
+  const auto all = prove::identify(drawn(), evidence, session::ProveOptions{}.identify);
   CHECK(question_on(all, "OUT3") != nullptr);
   CHECK(question_on(all, "OUT8") == nullptr);
 }

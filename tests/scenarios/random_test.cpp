@@ -7,6 +7,7 @@
 #include "prove/hand_proof.h"
 #include "random_robot.h"
 #include "robot/testing.h"
+#include "session/session.h"
 
 using namespace ringout;
 
@@ -16,8 +17,7 @@ constexpr int most_deviations = 4;
 
 void prove_robots(std::uint64_t first, std::uint64_t last) {
   const robot::Robot model = robot::testing::demonstration_robot(RINGOUT_SOURCE_DIR);
-  prove::IdentifyOptions options;
-  options.settle_at = prove::IdentifyOptions::first_proving;
+  const prove::IdentifyOptions options = session::ProveOptions{}.identify;  // what the product proves with
   for (std::uint64_t seed = first; seed <= last; ++seed) {
     CAPTURE(seed);
     const robot::Robot drawn = scenarios::random_robot(model, seed);
@@ -29,7 +29,7 @@ void prove_robots(std::uint64_t first, std::uint64_t last) {
     for (const auto& request : prove::hand_requests(drawn)) hands.push_back(bench.work_by_hand(request.input));
     for (auto& f : prove::find_by_hand(drawn, hands)) findings.push_back(f);
     const auto truth = plant::as_built(drawn, deviations);
-    for (const auto& m : scenarios::judge(drawn, truth, bench, findings, proving.evidence.looks)) {
+    for (const auto& m : scenarios::judge(drawn, truth, bench, findings)) {
       FAIL_CHECK("seed " << seed << ", " << m.point << ": expected " << m.expected << ", got " << m.got);
     }
     for (const auto& m : bench.truth().motors) CHECK_MESSAGE(m.hard_stop_hits == 0, "seed " << seed << ", " << m.point);
