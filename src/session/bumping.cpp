@@ -1,9 +1,12 @@
 // One bump with all sensors watched, within the plan's bounds and its budget.
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <utility>
 
 #include "base/check.h"
 #include "link/words.h"
+#include "prove/response.h"
 #include "session/session.h"
 
 namespace ringout::session {
@@ -146,13 +149,33 @@ Result<void> Session::bump_pair(std::uint8_t bridge, std::vector<capture::BumpRe
     Result<capture::BumpRecord> record = bump_half(bridge, level);
     if (!record) return tl::unexpected<Error>(record.error());
     records.push_back(std::move(*record));
-    const auto cause = static_cast<wire::StopCause>(records.back().cause);
-    if (cause == wire::StopCause::supply_low || cause == wire::StopCause::bank_current) {
-      return tl::unexpected<Error>(
-          link::stopped_by(cause, "the bump of " + port_name(robot::PortKind::bridge, bridge)));
-    }
+    if (Result<void> bore = supply_bore(records.back()); !bore) return bore;
   }
   return {};
+}
+
+Result<void> Session::supply_bore(const capture::BumpRecord& record) const {
+  const auto cause = static_cast<wire::StopCause>(record.cause);
+  const std::string bump = "the bump of " + port_name(robot::PortKind::bridge, record.command.bridge);
+  if (cause == wire::StopCause::bank_current) return tl::unexpected<Error>(link::stopped_by(cause, bump));
+  if (cause != wire::StopCause::supply_low) return {};
+  const robot::Board& board = setup_.robot.board;
+  std::string seen;
+  if (!record.before.empty() && !record.during.empty()) {
+    const auto volts_of = [&board](const capture::Sample& s) {
+      return prove::supply_volts(board, s.adc.at(board.supply_adc));
+    };
+    double lowest = volts_of(record.during.front());
+    for (const auto* part : {&record.during, &record.after}) {
+      for (const capture::Sample& s : *part) lowest = std::min(lowest, volts_of(s));
+    }
+    seen = fmt::format(" ({:.2f} V at rest, {:.2f} V at its lowest)", volts_of(record.before.front()), lowest);
+  }
+  return failure(ErrorKind::stopped, "session.supply-fell",
+                 fmt::format("outputs went off during {}: the supply fell below the board's limit of {:.2f} V{}", bump,
+                             board.supply_low.in(volts(1)), seen),
+                 "charge the battery, or put in one that is not worn; look at its leads, its plug and the main "
+                 "breaker's contacts; then go through 'ready' before anything moves again");
 }
 
 }  // namespace ringout::session

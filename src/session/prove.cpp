@@ -33,8 +33,8 @@ const char* saw_text(prove::Saw saw) {
   return "nothing";
 }
 
-Question question_for(const prove::Question& asked) {
-  Question question{.id = "acted." + asked.port, .topic = Topic::what_acted, .text = asked.text, .choices = {}};
+Question question_for(const prove::Question& asked, const std::string& id, const std::string& text) {
+  Question question{.id = id + asked.port, .topic = Topic::what_acted, .text = text, .choices = {}};
   for (const prove::Choice& choice : asked.choices) question.choices.push_back({choice_id(choice), choice.text});
   return question;
 }
@@ -86,29 +86,49 @@ Result<void> Session::bump_all(Proving& proving) {
   return {};
 }
 
+// In rounds: all that is open is asked about, then everything is weighed anew.
 Result<void> Session::settle_questions(Proving& proving, const prove::IdentifyOptions& options) {
   while (true) {
     const prove::Identification now = prove::identify(setup_.robot, proving.evidence, options);
-    const auto question = std::find_if(now.questions.begin(), now.questions.end(),
-                                       [&](const prove::Question& q) { return pairs_left(q.bridge) > 0; });
-    if (question == now.questions.end()) return {};
-    Result<prove::Look> look = look_at(*question, proving);
-    if (!look) return tl::unexpected<Error>(look.error());
-    proving.evidence.looks.push_back(*look);
+    bool asked = false;
+    for (const prove::Question& question : now.questions) {
+      if (pairs_left(question.bridge) < 1) continue;
+      if (Result<void> looked = look_at(question, proving); !looked) return looked;
+      asked = true;
+    }
+    if (!asked) return {};
   }
 }
 
-// Outward half while she watches, then the question, then the way back.
-Result<prove::Look> Session::look_at(const prove::Question& question, Proving& proving) {
+// Outward half while she watches, then the question, then the way back. What she saw against expectation is looked at
+// once more on the way back, which costs no further bump: one look alone may be a slip.
+Result<void> Session::look_at(const prove::Question& question, Proving& proving) {
+  const Result<prove::Choice> seen = look_at_half(question, Half::out, proving);
+  if (!seen) return tl::unexpected<Error>(seen.error());
+  if (choice_id(*seen) != choice_id(question.choices.front())) {
+    const Result<prove::Choice> again = look_at_half(question, Half::back, proving);
+    if (!again) return tl::unexpected<Error>(again.error());
+    return {};
+  }
+  Result<capture::BumpRecord> back = bump_half(question.bridge, -plan_.level_permille);
+  if (!back) return tl::unexpected<Error>(back.error());
+  proving.evidence.bumps.push_back(std::move(*back));
+  return supply_bore(proving.evidence.bumps.back());
+}
+
+Result<prove::Choice> Session::look_at_half(const prove::Question& question, Half half, Proving& proving) {
+  const bool out = half == Half::out;
   const HandAction watch{.id = "watch." + question.port,
                          .hand = Hand::watch,
                          .point = "",
-                         .text = "watch the robot: " + question.port + " is bumped once more"};
+                         .text = "watch the robot: " + question.port + (out ? " is bumped once more" : " goes back")};
   if (Result<void> begun = setup_.person.begin(watch); !begun) return tl::unexpected<Error>(begun.error());
-  Result<capture::BumpRecord> out = bump_half(question.bridge, plan_.level_permille);
-  if (!out) return tl::unexpected<Error>(out.error());
-  proving.evidence.bumps.push_back(std::move(*out));
-  const Question asked = question_for(question);
+  Result<capture::BumpRecord> record = bump_half(question.bridge, out ? plan_.level_permille : -plan_.level_permille);
+  if (!record) return tl::unexpected<Error>(record.error());
+  proving.evidence.bumps.push_back(std::move(*record));
+  if (Result<void> bore = supply_bore(proving.evidence.bumps.back()); !bore) return tl::unexpected<Error>(bore.error());
+  const Question asked = question_for(question, out ? "acted." : "acted_back.",
+                                      out ? question.text : "And now, on the way back: what acted, and which way?");
   const Result<std::string> answer = ask(asked);
   if (!answer) return tl::unexpected<Error>(answer.error());
   const auto chosen = std::find_if(question.choices.begin(), question.choices.end(),
@@ -116,18 +136,18 @@ Result<prove::Look> Session::look_at(const prove::Question& question, Proving& p
   if (chosen == question.choices.end()) {
     return failure(ErrorKind::bad_input, "session.unknown-answer", "\"" + *answer + "\" is no answer to " + asked.id);
   }
+  // A look's direction is always about the outward half.
+  const int direction = out ? chosen->direction : -chosen->direction;
   tell(PersonSaw{.port = question.port,
                  .answer = capture::AnswerGiven{.clock_us = proving.evidence.bumps.back().ended_us,
                                                 .bridge = question.bridge,
                                                 .saw = saw_text(chosen->saw),
                                                 .point = chosen->point,
-                                                .direction = chosen->direction}});
+                                                .direction = direction}});
+  proving.evidence.looks.push_back(
+      {.bridge = question.bridge, .saw = chosen->saw, .point = chosen->point, .direction = direction});
   if (Result<void> started = start_samples(); !started) return tl::unexpected<Error>(started.error());
-  Result<capture::BumpRecord> back = bump_half(question.bridge, -plan_.level_permille);
-  if (!back) return tl::unexpected<Error>(back.error());
-  proving.evidence.bumps.push_back(std::move(*back));
-  return prove::Look{
-      .bridge = question.bridge, .saw = chosen->saw, .point = chosen->point, .direction = chosen->direction};
+  return *chosen;
 }
 
 void Session::conclude(Proving& proving, const prove::IdentifyOptions& options) {

@@ -26,6 +26,17 @@ std::string hexadecimal(std::uint32_t value) {
   return fmt::format("{:08x}", value);
 }
 
+// Below this a lead-acid battery sags under its first load and ages by every use; taken on the drawn battery's straight
+// line from empty to full open-circuit voltage.
+constexpr double least_charge = 0.2;
+
+std::string low_words(const robot::BatteryDevice& battery, Voltage rest) {
+  const double empty = battery.open_circuit_empty.in(volts(1));
+  const double charge = (rest.in(volts(1)) - empty) / (battery.open_circuit_full.in(volts(1)) - empty);
+  if (charge < 0.03) return ", low: empty";
+  return fmt::format(", low: about {:.0f} % charge", 100.0 * charge);
+}
+
 }  // namespace
 
 bool Readiness::go() const {
@@ -75,15 +86,24 @@ Result<ReadyStep> Session::check_supply() {
   if (!status) return tl::unexpected<Error>(status.error());
   const robot::Board& board = setup_.robot.board;
   const auto* battery = setup_.robot.device_of(setup_.robot.battery.device).as<robot::BatteryDevice>();
-  const Voltage lowest = std::max(board.supply_low, battery ? battery->open_circuit_empty : board.supply_low);
-  const Voltage highest = battery ? battery->open_circuit_full * 1.05 : volts(1000);
+  Voltage lowest = board.supply_low;
+  Voltage highest = volts(1000);
   s.reading = fmt::format("{:.2f} V", status->supply.in(volts(1)));
+  if (battery) {
+    const Voltage range = battery->open_circuit_full - battery->open_circuit_empty;
+    lowest = std::max(lowest, battery->open_circuit_empty + least_charge * range);
+    highest = battery->open_circuit_full * 1.05;
+    if (status->supply < lowest && status->supply > volts(1)) s.reading += low_words(*battery, status->supply);
+  }
   s.limit = fmt::format("{:.2f} to {:.2f} V", lowest.in(volts(1)), highest.in(volts(1)));
   s.verdict = verdict(status->supply >= lowest && status->supply <= highest);
   if (status->supply < volts(1)) {
     s.remedy = "close the supply disconnect; then look at the main breaker and the battery's leads";
   } else if (status->supply < lowest) {
-    s.remedy = "charge the battery as its maker says, or put in a charged one";
+    s.remedy = fmt::format(
+        "charge the battery as its maker says, or put in a charged one: at least {:.0f} % before "
+        "anything moves",
+        100.0 * least_charge);
   } else if (status->supply > highest) {
     s.remedy = "this is not the battery that is drawn; do not go on with it";
   }

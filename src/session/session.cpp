@@ -40,7 +40,6 @@ Session::Session(Setup setup)
       plan_(prove::plan_bumps(setup_.robot)),
       halves_made_(wire::max_bridges) {
   client_.on_sample = [this](const link::Sample& sample) { take(sample); };
-  disconnect_proved_ = setup_.disconnect == DisconnectProof::known;
 }
 
 Session::~Session() = default;

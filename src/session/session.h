@@ -25,10 +25,6 @@
 
 namespace ringout::session {
 
-// What must have happened before the first motion of this session. An edge that keeps records may know that the
-// disconnect was proved on this controller today.
-enum class DisconnectProof { needed, known };
-
 struct Setup {
   const robot::Robot& robot;
   link::TimedStream& stream;
@@ -36,7 +32,6 @@ struct Setup {
   Observer observe = {};
   std::uint64_t seed = 1;  // for nonces; should differ from session to session
   link::Times times = {};
-  DisconnectProof disconnect = DisconnectProof::needed;
   std::vector<prove::Finding> known = {};    // findings of earlier sessions that still hold
   std::optional<std::string> identity = {};  // of the controller that was here last time
 };
@@ -57,7 +52,7 @@ struct Loading {
 };
 
 struct ProveOptions {
-  prove::IdentifyOptions identify = {};
+  prove::IdentifyOptions identify = {};  // a first proving; the random robots are judged with exactly these
   // Input names whose hand proof is to be done; empty: all.
   std::vector<std::string> only_by_hand = {};
 };
@@ -188,10 +183,15 @@ class Session {
   [[nodiscard]] Result<void> watch_coasting(link::Permission& permission);
   [[nodiscard]] Result<capture::BumpRecord> bump_once(std::uint8_t bridge, int level_permille);
   [[nodiscard]] Result<void> bump_pair(std::uint8_t bridge, std::vector<capture::BumpRecord>& records);
+  // Fails where a bump was ended by a supply or a bank that could not bear it: the next one would end alike.
+  [[nodiscard]] Result<void> supply_bore(const capture::BumpRecord& record) const;
   [[nodiscard]] int pairs_left(std::uint8_t bridge) const;
   [[nodiscard]] Result<void> bump_all(Proving& proving);
   [[nodiscard]] Result<void> settle_questions(Proving& proving, const prove::IdentifyOptions& options);
-  [[nodiscard]] Result<prove::Look> look_at(const prove::Question& question, Proving& proving);
+  enum class Half { out, back };
+  [[nodiscard]] Result<void> look_at(const prove::Question& question, Proving& proving);
+  // Bumps one half while she watches, and asks; the answer goes into the evidence. Returns what she chose.
+  [[nodiscard]] Result<prove::Choice> look_at_half(const prove::Question& question, Half half, Proving& proving);
   [[nodiscard]] Result<void> prove_by_hand(Proving& proving, const ProveOptions& options);
 
   // jog.cpp, run.cpp, meters.cpp
@@ -214,7 +214,7 @@ class Session {
   std::vector<HalvesMade> halves_made_;          // per bridge, in this session
   std::vector<capture::BumpRecord> load_bumps_;  // of the first small load: they are evidence too
   bool cautions_acknowledged_ = false;
-  bool disconnect_proved_ = false;
+  bool disconnect_proved_ = false;  // once a session: a lead may have come off since the last one
   bool clearances_given_ = false;
 };
 

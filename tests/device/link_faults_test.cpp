@@ -34,8 +34,7 @@ TEST_CASE("the cable out at every message of a whole proving") {
     Bench bench = make_bench("", Table::loaded);
     SimulatedPerson person(bench.twin->bystander());
     link::FlakyStream line(*bench.line, {}, 1);
-    Session session(
-        {.robot = bench.robot, .stream = line, .person = person, .disconnect = session::DisconnectProof::known});
+    Session session({.robot = bench.robot, .stream = line, .person = person});
     REQUIRE(session.open());
     const auto proving = session.prove({});
     REQUIRE_FALSE(proving.ended_early);
@@ -53,8 +52,7 @@ TEST_CASE("the cable out at every message of a whole proving") {
     SimulatedPerson person(bench.twin->bystander());
     link::FlakyStream line(*bench.line, {}, 1);
     line.pull_out_after_writes(cut);
-    Session session(
-        {.robot = bench.robot, .stream = line, .person = person, .disconnect = session::DisconnectProof::known});
+    Session session({.robot = bench.robot, .stream = line, .person = person});
     const auto opened = session.open();
     if (!opened) {
       CHECK(opened.error().kind == ErrorKind::unreachable);
@@ -91,8 +89,7 @@ TEST_CASE("a supply that sags to its limit in mid bump stops for safety and keep
       open_at = Instant{INT64_MAX / 2};
       static_cast<void>(bench.twin->bystander().open_disconnect(true));
     };
-    session::Setup setup{
-        .robot = bench.robot, .stream = *bench.line, .person = person, .disconnect = session::DisconnectProof::known};
+    session::Setup setup{.robot = bench.robot, .stream = *bench.line, .person = person};
     setup.observe = [&](const session::Event& event) {
       if (std::holds_alternative<session::BumpStarts>(event) && ++bumps == 6) open_at = bench.twin->now() + ms(60);
     };

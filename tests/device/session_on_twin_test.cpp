@@ -61,6 +61,25 @@ TEST_CASE("a new controller is not ready until the table is loaded, then it is")
   CHECK(bench.hard_stop_hits() == 0);
 }
 
+TEST_CASE("the disconnect is proved once in a session, by go/no-go or by the first motion") {
+  class CountingPerson : public SimulatedPerson {
+   public:
+    using SimulatedPerson::SimulatedPerson;
+    [[nodiscard]] Result<void> begin(const session::HandAction& action) override {
+      opened += action.hand == session::Hand::open_disconnect ? 1 : 0;
+      return SimulatedPerson::begin(action);
+    }
+    int opened = 0;
+  };
+  Bench bench = make_bench("", Table::loaded);
+  CountingPerson person(bench.twin->bystander());
+  Session session({.robot = bench.robot, .stream = *bench.line, .person = person});
+  REQUIRE(session.ready(ReadyDepth::with_motion).go());
+  CHECK(person.opened == 1);
+  REQUIRE(session.jog({.output = "belt", .level = 0.1}));
+  CHECK(person.opened == 1);
+}
+
 TEST_CASE("proving a robot that is as drawn proves every point") {
   Bench bench = make_bench("", Table::loaded);
   SimulatedPerson person(bench.twin->bystander());
