@@ -13,9 +13,13 @@ namespace {
 
 constexpr double sure_enough = 0.9;  // as the agreement takes it
 
-void show(const ProveResult& result, const prove::SupplyFinding& supply, const Terminal& terminal) {
+void show(const ProveResult& result, const Terminal& terminal) {
   terminal.print("\n" + agreement_text(result.agreement, terminal.colour()) + corrections_text(result.corrections) +
-                 supply_text(supply));
+                 supply_text(result.supply.value_or(prove::SupplyFinding{})));
+}
+
+std::optional<prove::SupplyFinding> seen_supply(const prove::SupplyFinding& supply) {
+  return supply.rest_volts > 0.0 ? std::optional(supply) : std::nullopt;
 }
 
 ExitStatus status_of(const prove::Agreement& agreement) {
@@ -30,11 +34,14 @@ Outcome replay(const ProveCommand& command, const Folders& catalogues, const Ter
   if (!replayed) return failed(replayed.error());
   ProveResult result;
   result.findings = replayed->findings;
-  result.agreement = prove::agree(*robot, std::nullopt, replayed->findings);
+  result.agreement = prove::agree(*robot, replayed->coded, replayed->findings);
   result.corrections = prove::corrected_wiring(*robot, replayed->findings);
   result.capture = command.replay;
-  terminal.print("from the capture; what the controller carries is not in it\n" + replayed->remarks);
-  show(result, replayed->supply, terminal);
+  const char* carried = replayed->coded ? "from the capture, with what the controller carried then\n"
+                                        : "from the capture; what the controller carries is not in it\n";
+  terminal.print(carried + replayed->remarks);
+  result.supply = seen_supply(replayed->supply);
+  show(result, terminal);
   return {status_of(result.agreement), json_prove(result), {}};
 }
 
@@ -56,7 +63,7 @@ Outcome show_kept(const ProveCommand& command, const Folders& catalogues, const 
   result.person = found->person;
   result.found_file = path;
   terminal.print("as kept in " + path + "\n");
-  show(result, {}, terminal);
+  show(result, terminal);
   return {status_of(result.agreement), json_prove(result), {}};
 }
 
@@ -103,6 +110,7 @@ Outcome prove_on(const ProveCommand& command, const Folders& catalogues, const T
     return failed(begun.error());
   }
   const session::Proving proving = bench.session->prove({});
+  if (proving.coded) record.add(*proving.coded);
   const bool nothing_seen = proving.evidence.bumps.empty() && proving.hands.empty();
   if (nothing_seen && proving.ended_early) {
     record.discard();
@@ -112,7 +120,8 @@ Outcome prove_on(const ProveCommand& command, const Folders& catalogues, const T
   result.person = bench.person_words;
   result.capture = capture_path;
   const auto kept = keep_findings(bench, proving, bench.found_path, result);
-  show(result, proving.supply, terminal);
+  result.supply = seen_supply(proving.supply);
+  show(result, terminal);
   terminal.print(fmt::format("kept in {}; capture {}\n", result.found_file, capture_path));
   if (proving.ended_early) return failed(*proving.ended_early, json_prove(result));
   if (!kept) return failed(kept.error(), json_prove(result));

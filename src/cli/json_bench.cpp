@@ -45,6 +45,18 @@ Json finding_json(const prove::Finding& f) {
           {"evidence", f.evidence}};
 }
 
+Json supply_json(const std::optional<prove::SupplyFinding>& supply) {
+  if (!supply) return nullptr;
+  return {{"rest_v", supply->rest_volts},
+          {"under_load_v", supply->loaded_volts},
+          {"lowest_v", supply->lowest_volts},
+          {"source_ohms", supply->source_ohms},
+          {"source_ohms_error", supply->source_ohms_error},
+          {"drawn_ohms", supply->drawn_ohms},
+          {"weak", supply->weak},
+          {"evidence", supply->evidence}};
+}
+
 }  // namespace
 
 std::string json_ready(const session::Readiness& readiness) {
@@ -86,6 +98,7 @@ std::string json_prove(const ProveResult& result) {
                       {"agreement", rows},
                       {"findings", findings},
                       {"corrections", corrections},
+                      {"supply", supply_json(result.supply)},
                       {"found_file", result.found_file},
                       {"capture", result.capture}});
 }

@@ -1,6 +1,7 @@
 // Results of the commands that talk to a controller, as JSON (docs/schema).
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -17,6 +18,7 @@ struct ProveResult {
   prove::Agreement agreement;
   std::vector<prove::Finding> findings;
   std::vector<prove::Correction> corrections;
+  std::optional<prove::SupplyFinding> supply;  // empty where nothing was bumped
   std::string person;
   std::string found_file;  // empty: not written
   std::string capture;

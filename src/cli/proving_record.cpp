@@ -30,6 +30,19 @@ prove::Look look_from(const capture::AnswerGiven& answer) {
   return look;
 }
 
+std::optional<prove::Coded> coded_from(const capture::Capture& capture) {
+  prove::Coded coded;
+  for (const auto& entry : capture.entries) {
+    const auto* carried = std::get_if<capture::PointCarried>(&entry);
+    if (carried == nullptr) continue;
+    prove::CodedPoint point{.name = carried->name, .kind = carried->kind, .entry = {}};
+    if (carried->place) point.entry = {.port = carried->place->port, .reversed = carried->place->reversed};
+    coded.points.push_back(std::move(point));
+  }
+  if (coded.points.empty()) return std::nullopt;
+  return coded;
+}
+
 }  // namespace
 
 Result<void> CaptureRecord::begin(const std::string& path, const robot::Robot& robot,
@@ -60,6 +73,16 @@ void CaptureRecord::add(const session::Event& event) {
   if (const auto* saw = std::get_if<session::PersonSaw>(&event)) entries.emplace_back(saw->answer);
   for (const auto& entry : entries) writer_->append(entry);
   if (!entries.empty()) std::fflush(file_.get());
+}
+
+void CaptureRecord::add(const prove::Coded& coded) {
+  if (!writer_) return;
+  for (const prove::CodedPoint& point : coded.points) {
+    capture::PointCarried carried{.name = point.name, .kind = point.kind, .place = {}};
+    if (point.entry) carried.place = {.port = point.entry->port, .reversed = point.entry->reversed};
+    writer_->append(carried);
+  }
+  std::fflush(file_.get());
 }
 
 Result<void> CaptureRecord::end() {
@@ -98,7 +121,7 @@ Result<Replayed> replay_capture(const std::string& path, const robot::Robot& rob
     if (const auto* answer = std::get_if<capture::AnswerGiven>(&entry)) evidence.looks.push_back(look_from(*answer));
   }
   prove::Identification identification = prove::identify(robot, evidence, {});
-  Replayed replayed{std::move(identification.findings), identification.supply, remarks};
+  Replayed replayed{std::move(identification.findings), identification.supply, coded_from(*capture), remarks};
   for (auto& finding : prove::find_by_hand(robot, capture::hand_records(*capture))) {
     replayed.findings.push_back(std::move(finding));
   }

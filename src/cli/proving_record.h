@@ -3,11 +3,13 @@
 
 #include <cstdio>
 #include <memory>
+#include <optional>
 #include <string>
 
 #include "base/result.h"
 #include "capture/capture.h"
 #include "link/controller.h"
+#include "prove/agreement.h"
 #include "prove/identify.h"
 #include "robot/robot.h"
 #include "session/events.h"
@@ -20,6 +22,8 @@ class CaptureRecord {
   [[nodiscard]] Result<void> begin(const std::string& path, const robot::Robot& robot,
                                    const link::Controller& controller);
   void add(const session::Event& event);
+  // What the controller carried, so that a replay shows the whole agreement.
+  void add(const prove::Coded& coded);
   // Whether everything reached the file.
   [[nodiscard]] Result<void> end();
   // Nothing worth keeping was recorded: removes the file.
@@ -37,7 +41,8 @@ class CaptureRecord {
 struct Replayed {
   std::vector<prove::Finding> findings;
   prove::SupplyFinding supply;
-  std::string remarks;  // damaged lines that were left out, rendered; may be empty
+  std::optional<prove::Coded> coded;  // empty: the capture was taken without it
+  std::string remarks;                // damaged lines that were left out, rendered; may be empty
 };
 
 // Errors: of reading; cli.capture-unreadable; cli.capture-of-another-board.

@@ -28,6 +28,7 @@ class Prove:
     points: dict = dataclasses.field(default_factory=dict)  # those that are not proved
     asked: tuple = ()  # proved, but only because a person looked
     corrections: tuple = ()
+    weak_supply: bool = False
 
 
 @dataclasses.dataclass
@@ -120,9 +121,10 @@ ROWS = [
         ready=Ready({"load": Bad(reading=("fuse_deck: no current at OUT4, OUT5",), remedy=("fuse_deck",))}),
         prove=Prove(points={"clamp": no_current("fuse_deck"), "belt": no_current("fuse_deck"),
                             "clamp_position": untested(), "belt_encoder": untested()})),
-    # Charge and age of the battery are no point's fault.
+    # Charge and age of the battery are no point's fault. 10 % are too little to begin with; proving shows its age too.
     Row("weak_battery",
-        ready=Ready({"load": Bad(reading=("source", "drawn"), remedy=("battery's age and charge",))}), prove=Prove()),
+        ready=Ready({"supply": Bad(reading=("low: about", "% charge"), remedy=("charge the battery", "20 %"))}),
+        prove=Prove(weak_supply=True)),
     Row("dead_device", prove=Prove(
         points={"belt": no_current("fuse_deck", "winding"), "belt_encoder": untested(),
                 "range_ahead": Point(verdict="silent", condition="silent", sign="unknown", found_port=None,

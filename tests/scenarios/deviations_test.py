@@ -57,8 +57,11 @@ class Bench:
             self.check(word in text, f"{what} should say {word!r}, says {text!r}")
 
     def run(self, command, status):
-        words = [RINGOUT, command, "robot.toml", *self.on, "--acknowledge", "--json"]
-        done = subprocess.run(words, cwd=self.folder, stdin=subprocess.DEVNULL, capture_output=True, text=True,
+        return self.run_words([command, "robot.toml", *self.on, "--acknowledge", "--json"], status)
+
+    def run_words(self, words, status):
+        command = words[0]
+        done = subprocess.run([RINGOUT, *words], cwd=self.folder, stdin=subprocess.DEVNULL, capture_output=True, text=True,
                               timeout=1200, check=False)
         self.same(f"{command}: exit status", done.returncode, status)
         try:
@@ -134,6 +137,17 @@ def judge_prove(bench, wanted):
             judge_point(bench, row, findings.get(row["point"]), points[row["point"]])
     corrections = {(c["point"], c["key"], c["value"]) for c in result["corrections"]}
     bench.same("prove: corrections", sorted(corrections), sorted(wanted.corrections))
+    again = bench.run_words(["prove", "robot.toml", "--replay", result["capture"], "--json"], document["exit_status"])
+    if again and bench.check(again["result"], f"replay came to no result: {again['error']}"):
+        accounts = [[{key: row[key] for key in ("point", "drawn", "coded", "found", "verdict")}
+                     for row in one["agreement"]] for one in (again["result"], result)]
+        bench.same("replay: agreement", *accounts)
+        bench.same("replay: supply", again["result"]["supply"], result["supply"])
+    supply = result["supply"]
+    if bench.check(supply, "prove: no account of the supply"):
+        bench.same("prove: weak supply", supply["weak"], wanted.weak_supply)
+        bench.check(supply["rest_v"] > supply["under_load_v"] >= supply["lowest_v"] > 0,
+                    f"prove: the supply's account is out of order: {supply}")
 
 
 def judge_error(bench, command, wanted):
