@@ -57,6 +57,14 @@ if(BUILD_TESTING)
   target_link_libraries(ringout_test_main PRIVATE ringout_options)
 endif()
 
+# ringout_slow(TEST TARGET …): a test too long to run with sanitizers, and the programs it needs. `./dev test` runs these
+# optimised (ctest -L slow) and all others with sanitizers (ctest -LE slow), so that each runs once.
+add_custom_target(ringout_slow_tests)
+function(ringout_slow test)
+  set_property(TEST ${test} APPEND PROPERTY LABELS slow)
+  add_dependencies(ringout_slow_tests ${ARGN})
+endfunction()
+
 # ringout_library(NAME SOURCES … LINKS … TESTS …): library ringout_NAME, and ringout_NAME_test with a ctest entry.
 # Headers are found from src/ ("robot/robot.h") or from the root ("wire/…", "agent/…").
 function(ringout_library name)
