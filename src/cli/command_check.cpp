@@ -91,6 +91,25 @@ Result<std::vector<std::string>> write_plots(const std::string& folder, const ro
   return paths;
 }
 
+std::string text_of(const reach::RobotRead& read, const std::optional<prove::BumpPlan>& plan,
+                    const std::optional<desk::DeskReport>& report, Colour colour) {
+  std::string text;
+  if (read.robot) {
+    text = fmt::format("{}: {}, {}\n", read.robot->name, counted(read.robot->outputs.size(), "output", "outputs"),
+                       counted(read.robot->inputs.size(), "input", "inputs"));
+  }
+  if (report) text += glance_text(*read.robot, *report, colour);
+  text += reach::render_all(for_a_person(read.found), read.texts);
+  if (report) text += margins_text(*read.robot, *report, colour) + "\n";
+  if (plan) text += bumps_text(*plan, *read.robot);
+  const std::size_t errors = count_of(read.found, Severity::error);
+  const std::size_t warnings = count_of(read.found, Severity::warning);
+  const std::size_t notes = count_of(read.found, Severity::note);
+  if (errors + warnings + notes == 0) return text + "nothing to correct\n";
+  return text + fmt::format("{}, {}, {}\n", counted(errors, "error", "errors"),
+                            counted(warnings, "warning", "warnings"), counted(notes, "note", "notes"));
+}
+
 }  // namespace
 
 Outcome run(const CheckCommand& command, const Folders& catalogues, const Terminal& terminal) {
@@ -108,24 +127,7 @@ Outcome run(const CheckCommand& command, const Folders& catalogues, const Termin
     report = desk::desk_check(*read->robot, options);
     add_rule_findings(*read->robot, *report, read->found);
   }
-  const std::size_t errors = count_of(read->found, Severity::error);
-  std::string text;
-  if (read->robot) {
-    text = fmt::format("{}: {}, {}\n", read->robot->name, counted(read->robot->outputs.size(), "output", "outputs"),
-                       counted(read->robot->inputs.size(), "input", "inputs"));
-  }
-  if (report) text += glance_text(*read->robot, *report, terminal.colour());
-  terminal.print(text);
-  terminal.print(reach::render_all(for_a_person(read->found), read->texts));
-  if (report) terminal.print(margins_text(*read->robot, *report, terminal.colour()) + "\n");
-  std::string summary = plan ? bumps_text(*plan, *read->robot) : std::string();
-  const std::size_t warnings = count_of(read->found, Severity::warning);
-  const std::size_t notes = count_of(read->found, Severity::note);
-  summary += errors + warnings + notes == 0
-                 ? "nothing to correct\n"
-                 : fmt::format("{}, {}, {}\n", counted(errors, "error", "errors"),
-                               counted(warnings, "warning", "warnings"), counted(notes, "note", "notes"));
-  terminal.print(summary);
+  if (terminal.shows()) terminal.print(text_of(*read, plan, report, terminal.colour()));
   std::vector<std::string> plots;
   if (report && !command.plots.empty()) {
     auto written = write_plots(command.plots, *read->robot, *report);
@@ -134,9 +136,12 @@ Outcome run(const CheckCommand& command, const Folders& catalogues, const Termin
     terminal.print(fmt::format("{} in {}\n", counted(plots.size(), "picture", "pictures"), command.plots));
   }
   const bool conflicts = plan && !plan->conflicts.empty();
-  return {errors + warnings > 0 || conflicts ? ExitStatus::findings : ExitStatus::in_order,
-          json_check(read->found, plan ? &*plan : nullptr, report ? json_desk(*read->robot, *report) : "null", plots),
-          {}};
+  const bool wrong = count_of(read->found, Severity::error) + count_of(read->found, Severity::warning) > 0;
+  std::string json;
+  if (!terminal.shows()) {
+    json = json_check(read->found, plan ? &*plan : nullptr, report ? json_desk(*read->robot, *report) : "null", plots);
+  }
+  return {wrong || conflicts ? ExitStatus::findings : ExitStatus::in_order, std::move(json), {}};
 }
 
 }  // namespace ringout::cli
