@@ -81,6 +81,14 @@ std::size_t count_of(const Diagnostics& found, Severity severity) {
       std::count_if(all.begin(), all.end(), [&](const Diagnostic& d) { return d.severity == severity; }));
 }
 
+// Wrong as a file (syntax, keys, units), not only as a drawing (ports, references).
+bool is_no_robot_file(const Diagnostics& found) {
+  const auto& all = found.all();
+  return std::any_of(all.begin(), all.end(), [](const Diagnostic& d) {
+    return d.severity == Severity::error && (d.id.starts_with("file.") || d.id.starts_with("catalogue."));
+  });
+}
+
 Result<std::vector<std::string>> write_plots(const std::string& folder, const robot::Robot& robot,
                                              const desk::DeskReport& report) {
   std::vector<std::string> paths;
@@ -141,7 +149,10 @@ Outcome run(const CheckCommand& command, const Folders& catalogues, const Termin
   if (!terminal.shows()) {
     json = json_check(read->found, plan ? &*plan : nullptr, report ? json_desk(*read->robot, *report) : "null", plots);
   }
-  return {wrong || conflicts ? ExitStatus::findings : ExitStatus::in_order, std::move(json), {}};
+  const ExitStatus status = is_no_robot_file(read->found) ? ExitStatus::bad_input
+                            : wrong || conflicts          ? ExitStatus::findings
+                                                          : ExitStatus::in_order;
+  return {status, std::move(json), {}};
 }
 
 }  // namespace ringout::cli

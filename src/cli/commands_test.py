@@ -76,6 +76,8 @@ class Commands(unittest.TestCase):
         self.assertTrue(any(f["severity"] == "error" and f["line"] > 0 for f in found))
         self.assertIn("robot.toml:", self.ringout("check", "robot.toml", status=1).stdout)
         self.document("bind", "robot.toml", status=2)  # other commands need a whole robot
+        (self.work / "robot.toml").write_text(text.replace('positive_means', 'positive_parsnips', 1))
+        self.document("check", "robot.toml", status=2)  # wrong as a file
         self.document("check", "nowhere.toml", status=2)
 
     def test_bind_and_draw(self):
@@ -87,7 +89,7 @@ class Commands(unittest.TestCase):
 
     def test_check_answers_the_desk_s_questions(self):
         done = self.ringout("check", "robot.toml")
-        for words in ("drives_stalled: the controller gets", "protection", "after 10 cycles", "lasts "):
+        for words in ("drives_stalled at 90 % charge: the controller gets", "protection", "after 10 cycles", "lasts "):
             self.assertIn(words, done.stdout)
         result = self.document("check", "robot.toml", "--plot", "pictures")["result"]
         self.assertTrue(result["desk"]["cases"])

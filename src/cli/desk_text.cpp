@@ -41,8 +41,8 @@ Said of_voltage(const CaseReport& c) {
 }
 
 std::string voltage_answer(const Robot& robot, const CaseReport& c) {
-  std::string text = fmt::format("{}: the controller gets {} of the battery's {}; ", c.name, volts_text(c.controller),
-                                 volts_text(c.open_circuit));
+  std::string text = fmt::format("{} at {:.0f} % charge: the controller gets {} of the battery's {}; ", c.name,
+                                 100.0 * c.state_of_charge, volts_text(c.controller), volts_text(c.open_circuit));
   if (c.above_brown_out.si < 0.0) {
     text += fmt::format("it BROWNS OUT, {} below its {}", volts_text(-c.above_brown_out),
                         volts_text(robot.board.brown_out));
@@ -92,6 +92,16 @@ void add_protection(const Robot& robot, const DeskReport& report, Colour colour,
     if (c != nullptr || !other.first_to_open || other.unsolved) continue;
     c = &other;
   }
+  const auto held = std::find_if(report.branch_stalls.begin(), report.branch_stalls.end(),
+                                 [](const auto& stall) { return stall.first_to_open.has_value(); });
+  if (c == nullptr && held != report.branch_stalls.end()) {
+    text += answer(
+        look, "protection",
+        fmt::format("none opens in any load case; with {} held still, {} opens {}", robot.outputs[held->output].name,
+                    robot.protections[*held->first_to_open].name, trip_text(held->trip)),
+        colour);
+    return;
+  }
   if (c == nullptr) {
     text += answer(good, "protection", "none opens in any load case" + nearest_to_open(robot, report), colour);
     return;
@@ -135,6 +145,12 @@ void add_battery(const Robot& robot, const DeskReport& report, Colour colour, st
     const auto& cycle = robot.duty_cycles[duty.cycle];
     if (duty.unsolved) {
       text += answer(wrong, "battery", cycle.name + ": " + duty.unsolved->message, colour);
+      continue;
+    }
+    if (duty.cycles < 1.0) {
+      text += answer(wrong, "battery",
+                     fmt::format("{}: the battery as drawn does not last one cycle; {}", cycle.name, duty.end_reason),
+                     colour);
       continue;
     }
     const bool enough = duty.batteries_per_day <= 1.0;

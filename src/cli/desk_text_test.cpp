@@ -50,7 +50,7 @@ TEST_CASE("times to open are intervals, and never a bare number") {
 
 TEST_CASE("the tray carrier's desk check: the four questions are answered first, within 80 columns") {
   const std::string glance = glance_text(tray_carrier(), report(), Colour::off);
-  for (const char* word : {"drives_stalled: the controller gets", "protection  ", "lift ", "lasts "}) {
+  for (const char* word : {"drives_stalled at 90 % charge: the", "protection  ", "lift ", "lasts "}) {
     CHECK_MESSAGE(glance.find(word) != std::string::npos, word);
   }
   check_golden("desk_glance.txt", glance);

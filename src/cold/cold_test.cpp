@@ -123,8 +123,8 @@ TEST_CASE("the demonstration's readings: a wire open, two leads exchanged, a rai
   CHECK(of(all, "clamp.loop").other == "mist_pump");
   CHECK(of(all, "mist_pump.loop").verdict == Verdict::exchanged);
   CHECK(of(all, "mist_pump.loop").other == "clamp");
-  CHECK(faults(all) ==
-        std::vector<std::string>{"rails.short", "lift.loop", "clamp.loop", "mist_pump.loop", "lift.minus"});
+  CHECK(faults(all) == std::vector<std::string>{"rails.short", "lift.loop", "clamp.loop", "mist_pump.loop",
+                                                "mist_pump.plus", "clamp.plus", "lift.minus"});
 }
 
 TEST_CASE("one fault at a time is named") {
@@ -144,6 +144,26 @@ TEST_CASE("one fault at a time is named") {
     CHECK_MESSAGE(of(all, c.id).verdict == c.verdict, c.id << ": " << name_of(of(all, c.id).verdict));
     CHECK_MESSAGE(!of(all, c.id).explanation.empty(), c.id);
   }
+}
+
+TEST_CASE("one reading that fits another device is no proof of an exchange; an open lead beside a closed loop is") {
+  Readings readings;
+  readings["clamp.loop"].values = {3.3, 3.4, 3.3};
+  readings["mist_pump.loop"].values = {5.4, 5.5, 5.4};
+  const auto alone = judged(sheet(), readings);
+  CHECK(of(alone, "clamp.loop").verdict == Verdict::too_low);
+  CHECK(of(alone, "clamp.loop").explanation.find("read clamp.plus") != std::string::npos);
+  CHECK(of(alone, "mist_pump.loop").verdict == Verdict::good);
+  readings["clamp.plus"].values = {open_circuit};
+  const auto told = judged(sheet(), readings);
+  CHECK(of(told, "clamp.loop").verdict == Verdict::exchanged);
+  CHECK(of(told, "clamp.plus").other == "mist_pump");
+}
+
+TEST_CASE("a loop that is open in some positions of the shaft is not good") {
+  Readings readings;
+  readings["drive_left.loop"].values = {1.1, open_circuit, 1.0, 1.2, open_circuit};
+  CHECK(of(judged(sheet(), readings), "drive_left.loop").verdict == Verdict::open);
 }
 
 TEST_CASE("supply leads exchanged, a motor's leads reversed, end switches exchanged") {

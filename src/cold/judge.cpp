@@ -18,7 +18,14 @@ bool fits(const Step& step, double value) {
   return value >= step.low && value <= step.high;
 }
 
-// Leads deducted, lower quartile of several; an open reading among several is judged as the others.
+// Open now and then: a lead that breaks when it is moved, or a brush that does not touch.
+bool open_at_times(const Reading& reading) {
+  const auto is_open = [](double value) { return value >= open_from; };
+  const auto open = std::count_if(reading.values.begin(), reading.values.end(), is_open);
+  return open > 0 && static_cast<std::size_t>(open) < reading.values.size();
+}
+
+// Leads deducted, lower quartile of several; the finite ones alone where some are open (open_at_times tells those).
 double value_of(const Step& step, const Reading& reading, double leads) {
   std::vector<Resistance> finite;
   for (const double value : reading.values) {
@@ -84,7 +91,41 @@ std::string meaning(const Step& step, Verdict verdict) {
   return "too high: a bad crimp, a loose screw or a dirty contact; press and move it and see the reading change.";
 }
 
-// Where both readings fit each other's place, the leads are exchanged; where only this one fits there, perhaps.
+Judgement* of(std::vector<Judgement>& all, const std::string& id) {
+  for (Judgement& j : all) {
+    if (j.step->id == id) return &j;
+  }
+  return nullptr;
+}
+
+// A lead of `name` that reads open from its own port.
+Judgement* open_lead(std::vector<Judgement>& all, const std::string& name) {
+  for (const char* lead : {".plus", ".minus"}) {
+    Judgement* j = of(all, name + lead);
+    if (j != nullptr && j->verdict == Verdict::open) return j;
+  }
+  return nullptr;
+}
+
+void tell_exchange(std::vector<Judgement>& all, Judgement& here, const Judgement& there) {
+  here.verdict = Verdict::exchanged;
+  here.other = there.step->subject;
+  here.explanation = fmt::format(
+      "reads like {1}, and {1}'s plug reads like {0}: their leads are exchanged. Exchange the plugs, or the two ports "
+      "in "
+      "the robot file.",
+      here.step->subject, there.step->subject);
+  for (const char* lead : {".plus", ".minus"}) {
+    Judgement* j = of(all, here.step->subject + lead);
+    if (j == nullptr || j->verdict != Verdict::open) continue;
+    j->verdict = Verdict::exchanged;
+    j->other = here.other;
+    j->explanation = fmt::format("open from its own port: {}'s leads end at {}'s.", here.step->subject, here.other);
+  }
+}
+
+// Two loops that fit each other's place. It is an exchange where neither fits its own, or where a lead reads open from
+// its own port although its loop is closed; else one reading alone cannot tell it from a fault in the device.
 void look_for_exchange(std::vector<Judgement>& all, const Readings& readings) {
   for (Judgement& a : all) {
     const bool loop = a.step->kind == StepKind::output_loop;
@@ -92,19 +133,16 @@ void look_for_exchange(std::vector<Judgement>& all, const Readings& readings) {
     for (Judgement& b : all) {
       if (&a == &b || b.step->kind != StepKind::output_loop || readings.count(b.step->id) == 0) continue;
       if (!fits(*b.step, a.judged) || !fits(*a.step, b.judged)) continue;
-      const bool either = b.verdict == Verdict::good || b.verdict == Verdict::too_low || b.verdict == Verdict::too_high;
-      if (!either || !b.other.empty()) continue;
-      const auto told = [](const Judgement& here, const Judgement& there) {
-        return fmt::format(
-            "reads like {1}, and {1}'s plug reads like {0}: their leads are exchanged. Exchange the "
-            "plugs, or the two ports in the robot file.",
-            here.step->subject, there.step->subject);
-      };
-      a.verdict = b.verdict = Verdict::exchanged;
-      a.other = b.step->subject;
-      b.other = a.step->subject;
-      a.explanation = told(a, b);
-      b.explanation = told(b, a);
+      const bool wrong = b.verdict == Verdict::too_low || b.verdict == Verdict::too_high;
+      if ((!wrong && b.verdict != Verdict::good) || !b.other.empty()) continue;
+      const bool open = open_lead(all, a.step->subject) != nullptr || open_lead(all, b.step->subject) != nullptr;
+      if (!wrong && !open) {
+        a.explanation += fmt::format(" Or its leads are exchanged with {}'s: read {}.plus, which is then open.",
+                                     b.step->subject, a.step->subject);
+        continue;
+      }
+      tell_exchange(all, a, b);
+      tell_exchange(all, b, a);
       break;
     }
   }
@@ -124,13 +162,6 @@ void look_for_exchanged_switches(std::vector<Judgement>& all) {
         "exchanged. Work {} and read this plug again.",
         dead[i]->other, dead[i]->other);
   }
-}
-
-Judgement* of(std::vector<Judgement>& all, const std::string& id) {
-  for (Judgement& j : all) {
-    if (j.step->id == id) return &j;
-  }
-  return nullptr;
 }
 
 // Both leads read high by the device between them: each ends at the other's terminal.
@@ -171,6 +202,14 @@ Judgement judge_one(const Step& step, const Readings& readings, double leads) {
     out.verdict = Verdict::more_readings;
     out.explanation = fmt::format("one reading of brushes tells little: at least {}, the shaft turned between them.",
                                   fewest_of_scattered);
+    return out;
+  }
+  if (step.readings > 1 && open_at_times(found->second)) {
+    out.verdict = Verdict::open;
+    out.explanation = fmt::format(
+        "open in some positions and not in others: a plug or lead of {} that opens when it is moved, or a brush that "
+        "does not touch. Read it again with the shaft still and the lead pulled gently.",
+        step.subject);
     return out;
   }
   out.verdict = plain_verdict(step, out.judged);

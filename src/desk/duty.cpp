@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "physics/discharge.h"
 
@@ -145,7 +146,9 @@ void run_down(const robot::Robot& robot, const Layout& layout, const std::vector
   }
   f.charge_per_day = f.charge * per_day;
   f.energy_per_day = f.energy * per_day;
-  f.batteries_per_day = d.charge.si > 0.0 ? f.charge_per_day / d.charge : 0.0;
+  f.batteries_per_day = f.charge_per_day.si <= 0.0 ? 0.0
+                        : d.charge.si > 0.0        ? f.charge_per_day / d.charge
+                                                   : std::numeric_limits<double>::infinity();
   if (options.curves == Curves::include) f.run_curve = run_curve(run, d.state_of_charge);
 }
 

@@ -78,9 +78,11 @@ TEST_CASE("ngspice agrees with the start of each motor of the demonstration robo
   const robot::Robot robot = robot::testing::demonstration_robot(RINGOUT_SOURCE_DIR);
   const Layout layout = lay_out(robot);
   constexpr int points = 10;
+  int compared = 0;
   for (std::size_t o = 0; o < robot.outputs.size(); ++o) {
     const auto start = motor_start(robot, layout, o);
     if (!start) continue;
+    ++compared;
     CAPTURE(robot.outputs[o].name);
     const Time duration = start_duration(*start);
     const auto ours = start_curve(*start, duration, points);
@@ -96,6 +98,7 @@ TEST_CASE("ngspice agrees with the start of each motor of the demonstration robo
       CHECK(theirs.at("speed_" + at) == doctest::Approx(ours[n].speed.si).epsilon(agreement));
     }
   }
+  CHECK(compared == 5);  // all its motors
 }
 
 TEST_CASE("a start without a limit follows the closed form") {

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <optional>
 #include <string>
 
@@ -130,6 +131,7 @@ double Network::evaluate(const Circuit& c, Solution& at) {
   }
   double largest = 0.0, worst = 0.0;
   for (NodeIndex n = 1; n < c.nodes; ++n) {
+    if (!std::isfinite(residual_[n])) return std::numeric_limits<double>::infinity();
     largest = std::max(largest, std::abs(residual_[n]));
     // What rounding of the voltages alone leaves counts as nothing.
     const double real = std::abs(residual_[n]) - rounding_[n];

@@ -74,8 +74,9 @@ void name_parts(const robot::Robot& robot, Layout& l) {
 }
 
 void name_wires(const robot::Robot& robot, Layout& l) {
+  const Temperature ambient = hottest_ambient(robot);
   const auto wire = [&](const robot::Wire& w, const BranchLabel& like) {
-    const WireLimit limit = wire_limit(w, robot.ambient);
+    const WireLimit limit = wire_limit(w, ambient);
     l.wires.push_back({.name = like.name,
                        .key = like.key,
                        .place = like.place,

@@ -1,5 +1,7 @@
 #include "desk/wire_limit.h"
 
+#include <algorithm>
+
 #include "physics/ampacity.h"
 #include "physics/wire_heat.h"
 
@@ -29,6 +31,12 @@ WireLimit wire_limit(const robot::Wire& wire, Temperature ambient) {
   const physics::RatedWire rated{
       .current = *current, .conductor = *conditions.conductor, .ambient = *conditions.ambient};
   return {.current = physics::current_for(rated, insulation, ambient), .basis = basis};
+}
+
+Temperature hottest_ambient(const robot::Robot& robot) {
+  Temperature hottest = robot.ambient;
+  for (const robot::LoadCase& c : robot.load_cases) hottest = std::max(hottest, c.ambient.value_or(robot.ambient));
+  return hottest;
 }
 
 }  // namespace ringout::desk

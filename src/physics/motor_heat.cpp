@@ -125,6 +125,49 @@ Pair end_of(const MotorBodies& m, Pair y, std::span<const HeatStep> cycle, Tempe
   return y;
 }
 
+// One cycle as an affine map: y → Φ·y + h, Φ with positive entries.
+struct CycleMap {
+  double ww, wh, hw, hh;
+  Pair h;
+};
+Pair apply(const CycleMap& map, Pair y) {
+  return {map.ww * y.w + map.wh * y.h + map.h.w, map.hw * y.w + map.hh * y.h + map.h.h};
+}
+CycleMap twice(const CycleMap& a) {
+  return {a.ww * a.ww + a.wh * a.hw, a.ww * a.wh + a.wh * a.hh, a.hw * a.ww + a.hh * a.hw, a.hw * a.wh + a.hh * a.hh,
+          apply(a, a.h)};
+}
+CycleMap map_of(const MotorBodies& m, std::span<const HeatStep> cycle, Temperature ambient) {
+  const Pair h = end_of(m, {}, cycle, ambient);
+  const Pair by_w = end_of(m, {1.0, 0.0}, cycle, ambient);
+  const Pair by_h = end_of(m, {0.0, 1.0}, cycle, ambient);
+  return {by_w.w - h.w, by_h.w - h.w, by_w.h - h.h, by_h.h - h.h, h};
+}
+
+// Neither body is cooler after a cycle from here; then each cycle is warmer than the one before it.
+bool warms(const MotorBodies& m, Pair y, std::span<const HeatStep> cycle, Temperature ambient) {
+  const Pair after = end_of(m, y, cycle, ambient);
+  return after.w >= y.w && after.h >= y.h;
+}
+
+// How many whole cycles from `y`, which warms, stay below the limit within each; `y` is moved past them.
+double cycles_below(const MotorBodies& m, Pair& y, const CycleMap& one, std::span<const HeatStep> cycle,
+                    Temperature ambient, Temperature limit) {
+  constexpr std::size_t doublings = 48;
+  std::vector<CycleMap> powers{one};
+  while (powers.size() < doublings) powers.push_back(twice(powers.back()));
+  double passed = 0.0;
+  for (std::size_t k = doublings; k-- > 0;) {
+    const Pair there = apply(powers[k], y);
+    // The cycle before `there` must be below, and it is where the one that starts there is.
+    if (!std::isfinite(there.w) || !std::isfinite(there.h)) continue;
+    if (!(run_cycle(m, temperatures(there), cycle, ambient).hottest < limit)) continue;
+    y = there;
+    passed += std::ldexp(1.0, static_cast<int>(k));
+  }
+  return passed;
+}
+
 Time length_of(std::span<const HeatStep> cycle) {
   Time t;
   for (const HeatStep& step : cycle) {
@@ -190,17 +233,13 @@ CycleHeat run_cycles(const MotorBodies& m, BodyTemperatures from, std::span<cons
 std::optional<CycleHeat> settled_cycle(const MotorBodies& m, std::span<const HeatStep> cycle, Temperature ambient) {
   RINGOUT_CHECK(!cycle.empty());
   // One cycle is y → Φ·y + h; three runs give Φ and h.
-  const Pair h = end_of(m, {}, cycle, ambient);
-  const Pair by_w = end_of(m, {1.0, 0.0}, cycle, ambient);
-  const Pair by_h = end_of(m, {0.0, 1.0}, cycle, ambient);
-  const double ww = by_w.w - h.w;
-  const double hw = by_w.h - h.h;
-  const double wh = by_h.w - h.w;
-  const double hh = by_h.h - h.h;
+  const CycleMap map = map_of(m, cycle, ambient);
+  const Pair h = map.h;
   // Φ has positive entries, so it is stable just where I − Φ has a positive diagonal and determinant.
-  const double determinant = (1.0 - ww) * (1.0 - hh) - wh * hw;
-  if (!(ww < 1.0 && hh < 1.0 && determinant > 0.0)) return std::nullopt;
-  const Pair start = {((1.0 - hh) * h.w + wh * h.h) / determinant, (hw * h.w + (1.0 - ww) * h.h) / determinant};
+  const double determinant = (1.0 - map.ww) * (1.0 - map.hh) - map.wh * map.hw;
+  if (!(map.ww < 1.0 && map.hh < 1.0 && determinant > 0.0)) return std::nullopt;
+  const Pair start = {((1.0 - map.hh) * h.w + map.wh * h.h) / determinant,
+                      (map.hw * h.w + (1.0 - map.ww) * h.h) / determinant};
   return run_cycle(m, temperatures(start), cycle, ambient);
 }
 
@@ -210,7 +249,15 @@ Time time_to(const MotorBodies& m, BodyTemperatures from, std::span<const HeatSt
   const auto settled = settled_cycle(m, cycle, ambient);
   const double length = length_of(cycle).si;
   Pair y = over_zero(from);
-  for (double start = 0.0;; start += length) {
+  double start = 0.0;
+  if (warms(m, y, cycle, ambient)) {
+    if (settled && settled->hottest <= limit) return seconds(infinity);
+    const CycleMap one = map_of(m, cycle, ambient);
+    // Warming from cycle to cycle: as many whole cycles as stay below the limit are passed over at once.
+    const double passed = cycles_below(m, y, one, cycle, ambient, limit);
+    start = passed * length;
+  }
+  for (;; start += length) {
     double t = start;
     for (const HeatStep& step : cycle) {
       const Flow f = flow_of(m, step.load, ambient);

@@ -151,6 +151,14 @@ TEST_CASE("the moment at which a repeated cycle reaches the limit") {
   const CycleHeat before = run_cycles(m, all_at(celsius(25)), cycle, celsius(25), whole);
   CHECK(before.hottest < celsius(100));
   CHECK(run_cycle(m, before.end, cycle, celsius(25)).hottest >= celsius(100));
+  // The same in steps of a few milliseconds: tens of thousands of cycles, passed over at once.
+  const std::vector<HeatStep> quick = {{{amperes(3), watts(0.3)}, milliseconds(8)}, {{}, milliseconds(12)}};
+  const Time soon = time_to(m, all_at(celsius(25)), quick, celsius(25), celsius(70));
+  REQUIRE(std::isfinite(soon.si));
+  const int many = static_cast<int>(soon.si / 0.02);
+  const CycleHeat last = run_cycles(m, all_at(celsius(25)), quick, celsius(25), many);
+  CHECK(last.hottest < celsius(70));
+  CHECK(run_cycle(m, run_cycle(m, last.end, quick, celsius(25)).end, quick, celsius(25)).hottest >= celsius(70));
   const std::vector<HeatStep> mild = {{{amperes(1), watts(0.1)}, seconds(8)}, {{}, seconds(12)}};
   CHECK(std::isinf(time_to(m, all_at(celsius(25)), mild, celsius(25), celsius(100)).si));
 }

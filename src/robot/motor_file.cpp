@@ -120,7 +120,7 @@ DeviceSpec read_motor(TableReader& t) {
   }
   t.quantity("rotor_inertia", Need::required, Dim::inertia, above_zero, d.rotor_inertia.si);
   t.quantity("inductance", Need::required, Dim::inductance, above_zero, d.inductance.si);
-  t.quantity("magnet_coefficient", Need::optional, Dim::temperature_coefficient, {-0.02, 0.02},
+  t.quantity("magnet_coefficient", Need::optional, Dim::temperature_coefficient, {-0.005, 0.005},
              d.magnet_coefficient.si);
   read_heat(t, d);
   return d;

@@ -23,8 +23,14 @@ void larger_than(Judge& j, const std::string& guard, const robot::Wire& wire, Sp
   const robot::Protection* protection = j.robot.protection(guard);
   if (protection == nullptr) return;
   const auto* device = j.spec<robot::ProtectionDevice>(protection->device);
-  const auto limit = wire_limit(wire, j.robot.ambient).current;
-  if (device == nullptr || !limit || device->rating <= *limit) return;
+  const auto limit = wire_limit(wire, hottest_ambient(j.robot)).current;
+  if (device == nullptr || wire.cross_section.si <= 0.0 || wire.length.si <= 0.0) return;
+  if (!limit) {
+    j.find(place, fmt::format("{} is thinner than any wire whose current a table tells, and {} lets {:g} A pass", what,
+                              guard, device->rating.si));
+    return;
+  }
+  if (device->rating <= *limit) return;
   j.find(place, fmt::format("{} carries {:.1f} A for ever, and {} lets {:g} A pass", what, limit->si, guard,
                             device->rating.si));
 }
@@ -33,10 +39,11 @@ void larger_than(Judge& j, const std::string& guard, const robot::Wire& wire, Sp
 // only by what lies before it. Short leads are told by guarded_at_far_end.
 void larger_than_wire(Judge& j) {
   for (const auto& p : j.robot.protections) {
+    const bool first = p.fed_from == "battery";
     const bool short_lead = p.wire.length.si <= unprotected_metres;
-    if (p.fed_from != "battery" && !short_lead)
-      larger_than(j, p.fed_from, p.wire, p.at.of("wire"), "the wire of " + p.name);
-    if (short_lead) larger_than(j, p.name, p.wire, p.at.of("wire"), "the wire of " + p.name);
+    if (first) larger_than(j, p.name, j.robot.battery.wire, j.robot.battery.at.of("wire"), "the battery's wire");
+    if (!first && !short_lead) larger_than(j, p.fed_from, p.wire, p.at.of("wire"), "the wire of " + p.name);
+    if (first || short_lead) larger_than(j, p.name, p.wire, p.at.of("wire"), "the wire of " + p.name);
   }
   larger_than(j, j.robot.board_fed_by, j.robot.board_wire, j.robot.board_at.of("wire"), "the board's wire");
   for (const auto& o : j.robot.outputs) {
@@ -148,8 +155,8 @@ void opens(Judge& j, Opening which) {
     if (must ? !certain : !possible) continue;
     const robot::Protection& protection = j.robot.protections[p];
     j.find(protection.at.of("device"),
-           fmt::format("{} carries {:.0f} % of its rating in \"{}\": it {} open after {:.3g} s", protection.name,
-                       multiple(*worst) * 100.0, worst->name, must ? "opens at the latest" : "may",
+           fmt::format("{} carries {:.0f} % of its rating in \"{}\": it {} after {:.3g} s", protection.name,
+                       multiple(*worst) * 100.0, worst->name, must ? "opens at the latest" : "may open",
                        must ? trip.latest.si : trip.earliest.si));
   }
 }
@@ -218,8 +225,11 @@ void day_too_long(Judge& j) {
   for (const DutyFigures& duty : j.report.duties) {
     if (duty.unsolved || duty.batteries_per_day <= 1.0) continue;
     const robot::DutyCycle& cycle = j.robot.duty_cycles[duty.cycle];
-    j.find(cycle.at.of("repeats_per_day"),
-           fmt::format("a day of \"{}\" takes {:.1f} charges of the battery", cycle.name, duty.batteries_per_day));
+    j.find(
+        cycle.at.of("repeats_per_day"),
+        std::isinf(duty.batteries_per_day)
+            ? fmt::format("the battery as drawn has nothing to give to \"{}\"", cycle.name)
+            : fmt::format("a day of \"{}\" takes {:.1f} charges of the battery", cycle.name, duty.batteries_per_day));
   }
 }
 

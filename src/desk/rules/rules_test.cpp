@@ -9,6 +9,7 @@
 #include <set>
 
 #include "desk/rules/rule.h"
+#include "physics/wire.h"
 #include "robot/testing.h"
 
 using namespace ringout;
@@ -81,4 +82,32 @@ TEST_CASE("the demonstration robot has honest notes, and nothing worse") {
     CHECK(f.place.line > 0);
     CHECK(rule_named(f.rule) != nullptr);
   }
+}
+
+TEST_CASE(
+    "a wire thinner than its protection is told wherever it is: battery lead, first protection's, thinner than any "
+    "table") {
+  const robot::Robot sound = robot::testing::demonstration_robot(RINGOUT_SOURCE_DIR);
+  const auto told_at = [&](Span place, const robot::Robot& robot) {
+    for (const RuleFinding& f : findings_of(robot, desk_check(robot, {.draws = 0}))) {
+      if (f.rule == "protection.larger-than-wire" && f.place.line == place.line) return true;
+    }
+    return false;
+  };
+  const auto thin = [](robot::Wire& wire, int awg) {
+    wire.awg = awg;
+    wire.cross_section = physics::awg_area(awg);
+  };
+  robot::Robot robot = sound;
+  CHECK_FALSE(told_at(robot.battery.at.of("wire"), robot));
+  thin(robot.battery.wire, 20);
+  CHECK(told_at(robot.battery.at.of("wire"), robot));
+  robot = sound;
+  thin(robot.protections[0].wire, 20);
+  robot.protections[0].wire.length = metres(1.5);
+  CHECK(told_at(robot.protections[0].at.of("wire"), robot));
+  robot = sound;
+  CHECK_FALSE(told_at(robot.outputs[0].at.of("wire"), robot));
+  thin(robot.outputs[0].wire, 30);
+  CHECK(told_at(robot.outputs[0].at.of("wire"), robot));
 }
