@@ -25,11 +25,15 @@ std::string margin(std::string_view line, int columns) {
   return out;
 }
 
-// The line as a terminal may show it: a control character in a broken file must not reach it.
+constexpr std::size_t longest_excerpt = 400;
+
+// The line as a terminal may show it: a control character in a broken file must not reach it, nor all of a line that is
+// no line of text.
 std::string printable(std::string_view line) {
   std::string out;
   for (const char c : line) {
     const auto byte = static_cast<unsigned char>(c);
+    if (out.size() >= longest_excerpt && starts_code_point(c)) return out + " …";
     out += (byte < 0x20U && c != '\t') || byte == 0x7FU ? '?' : c;
   }
   return out;

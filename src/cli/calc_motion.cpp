@@ -153,6 +153,11 @@ Result<Answer> motor_answer(const Given& given) {
                                           shown(Measure::torque, given.of("load")),
                                           shown(Measure::torque, stalled.output_torque.si)));
   }
+  if (point.motion == Motion::backward) {
+    answer.findings.push_back(fmt::format(
+        "the load of {} turns it backward: stalled it gives {} at the output; the figures are of that motion",
+        shown(Measure::torque, given.of("load")), shown(Measure::torque, stalled.output_torque.si)));
+  }
   add_point(point, answer);
   answer.figures.push_back(
       {"stall_current", "stalled: motor current", Measure::current, stalled.motor_current.si, "d·E/R"});

@@ -73,7 +73,8 @@ Result<Answer> protection_answer(const Given& given) {
   answer.figures.push_back({"multiple", "current over rating", Measure::fraction, multiple, "I/rating"});
   const auto steady = time_to_open(table.points, multiple);
   add_opening("steady", "steady current", steady, "published limits, stepwise", answer);
-  answer.findings.push_back("steady: " + verdict_text(steady));
+  answer.findings.push_back(multiple <= 1.0 ? "steady: within its rating, which it carries"
+                                            : "steady: " + verdict_text(steady));
   if (given.has("on")) {
     const std::array<CurrentStep, 2> cycle{
         {{{given.of("current")}, {given.of("on")}}, {{given.of("rest-current")}, {given.of("rest")}}}};

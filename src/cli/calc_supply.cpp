@@ -120,6 +120,12 @@ Result<Answer> battery_answer(const Given& given) {
   const double mean = current * share;
   const double counted = counted_current(rating, {current}).si * share;
   const double terminals = given.of("open") - given.of("internal") * current;
+  if (terminals < 0.0) {
+    return failure(ErrorKind::bad_input, "calc.range",
+                   fmt::format("--current is more than the {} that the battery gives into a short",
+                               shown(Measure::current, given.of("open") / given.of("internal"))),
+                   "give a smaller current, or the battery's own --internal resistance");
+  }
   Answer answer;
   answer.figures.push_back({"terminals", "voltage under load", Measure::voltage, terminals, "U = E − r·I"});
   answer.figures.push_back({"sag", "sag", Measure::voltage, given.of("internal") * current, "r·I"});

@@ -62,7 +62,9 @@ Outcome show_kept(const ProveCommand& command, const Folders& catalogues, const 
   result.corrections = prove::corrected_wiring(*robot, still_valid(*robot, *found));
   result.person = found->person;
   result.found_file = path;
-  terminal.print("as kept in " + path + "\n");
+  terminal.print(
+      fmt::format("as kept in {}, found on {}{}\n", path, found->on,
+                  is_simulated(found->on) ? ": a simulated robot, which proves nothing about a real one" : ""));
   show(result, terminal);
   return {status_of(result.agreement), json_prove(result), {}};
 }
