@@ -35,11 +35,12 @@ const std::vector<Basis>& all_bases() {
        "where the controller would reach its low level in the heaviest step",
        "Peukert's law as in battery monitor manuals (Xantrex Link 20, p. 26, read)"},
       {"wire.limit.bundled",
-       "bundled wire, gauge's current moved to the insulation's class and the robot's ambient; insulation not stated "
-       "counts as 70 degC; guidance only, local codes and the maker rule",
+       "bundled wire, gauge's current moved to the insulation's class and the hottest ambient of robot and load cases; "
+       "for harnesses of many wires used to a fifth of their capacity; insulation not stated counts as 70 degC; "
+       "guidance only, local codes and the maker rule",
        "FAA AC 43.13-1B table 11-9, p. 11-23 (read)"},
       {"wire.limit.free",
-       "single wire in free air, gauge's current moved to the insulation's class and the robot's ambient; insulation "
+       "single wire in free air, gauge's current moved to the insulation's class and the hottest ambient; insulation "
        "not stated counts as 70 degC; guidance only, local codes and the maker rule",
        "MIL-W-5088B column as reprinted in Adaptive Power Systems 42L manual, p. 67 (read)"},
       {"trip.catalogue", "from cold, constant current; limits at the stated multiples only, never interpolated",

@@ -18,6 +18,8 @@ OutputSetting stalled(const robot::Output& output) {
   return {.loading = robot::Loading::stalled, .level = output.max_level};
 }
 
+constexpr double nearly_empty = 0.2;
+
 CaseSetting everything_off(const robot::Robot& robot) {
   return {.state_of_charge = robot.battery.state_of_charge.value_or(1.0),
           .ambient = robot.ambient,
@@ -55,7 +57,13 @@ void add_own(const robot::Robot& robot, const Layout& layout, std::vector<Planne
   const std::string names = names_of(robot, drives);
   CaseSetting alone = everything_off(robot);
   stall(robot, drives, alone);
-  add("drives_stalled", names + " held still at full level, everything else off", std::move(alone));
+  add("drives_stalled", names + " held still at full level, everything else off", alone);
+  if (alone.state_of_charge > nearly_empty) {
+    alone.state_of_charge = nearly_empty;
+    add("drives_stalled_low", names + " held still at full level, everything else off, battery at 20 %",
+        std::move(alone));
+    all.back().own_charge = nearly_empty;
+  }
   CaseSetting with_all = everything_as_asked(robot);
   stall(robot, drives, with_all);
   add("drives_stalled_all_on", names + " held still at full level, everything else on", std::move(with_all));
@@ -125,7 +133,7 @@ std::vector<PlannedCase> load_cases(const robot::Robot& robot, const Layout& lay
 }
 
 void refresh(const robot::Robot& robot, PlannedCase& planned) {
-  planned.setting.state_of_charge = robot.battery.state_of_charge.value_or(1.0);
+  planned.setting.state_of_charge = planned.own_charge.value_or(robot.battery.state_of_charge.value_or(1.0));
   planned.setting.ambient = robot.ambient;
   if (planned.file_case == nowhere) {
     for (std::size_t o = 0; o < robot.outputs.size(); ++o) {

@@ -5,6 +5,9 @@
 //   all_at_asked_speed    every motor at the speed asked for, or running at its highest level; every on/off output on
 //   drives_stalled        the drive motors held still at full level, everything else off
 //   drives_stalled_all_on the drive motors held still at full level, everything else as in all_at_asked_speed
+//   drives_stalled_low    the same as drives_stalled with the battery at 20 % of its charge, below which
+//   go/no-go
+//                            refuses it; left out where the robot file states less
 //   lift_while_drives_start  weights lifted at full level while the drive motors start (at rest they draw what they
 //                            draw stalled)
 //
@@ -13,6 +16,7 @@
 // without end and has a radius. Cases without any motor to apply to are left out.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -27,6 +31,7 @@ struct PlannedCase {
   Span place = {};
   std::size_t file_case = nowhere;             // of Robot::load_cases
   std::vector<std::size_t> file_outputs = {};  // its loads' outputs, in its order
+  std::optional<double> own_charge = {};       // the case's, whatever the robot's battery has
   CaseSetting setting = {};
 };
 
