@@ -108,20 +108,22 @@ Plot motor_plot(const Robot& robot, const desk::MotorCurve& m) {
   return {"motor_" + output.name, draw(figure).svg};
 }
 
-// Current against time: the stepwise limits over multiples of the rating.
+// Current against time: the stepwise limits over multiples of the rating, which itself is carried for ever.
 chart::Band limits_band(const robot::ProtectionDevice& device, const std::string& label) {
   chart::Band band{label, {}};
   if (device.limits.empty()) return band;
   const double rating = device.rating.si;
   const auto latest = [](const robot::LimitPoint& p) { return p.latest ? p.latest->si : INFINITY; };
   // Between two published multiples: the earliest of the one above, the latest of the one below.
-  double from = 0.5 * device.limits.front().multiple * rating;
+  double from = rating;
   double high = INFINITY;
   for (const auto& point : device.limits) {
     const double to = point.multiple * rating;
-    band.points.push_back({from, point.earliest.si, high});
-    band.points.push_back({to, point.earliest.si, high});
-    from = to;
+    if (to > from) {
+      band.points.push_back({from, point.earliest.si, high});
+      band.points.push_back({to, point.earliest.si, high});
+      from = to;
+    }
     high = latest(point);
   }
   band.points.push_back({from, 0.0, high});
