@@ -5,8 +5,8 @@ build=$1 status=0
 
 say() { printf '\n== %s\n' "$*"; }
 
-cmake --build "$build" --target ringout_twin_bench ringout_emulated_bench ringout_link_bench ringout_desk_bench ringout_find_bench ringout ringout_firmware \
-  ringout-emulated >/dev/null
+cmake --build "$build" --target ringout_twin_bench ringout_emulated_bench ringout_link_bench ringout_desk_bench \
+  ringout_find_bench ringout ringout_firmware ringout-emulated >/dev/null
 printf '%s, %s cores, %s\n' "$(sed -n 's/^model name[^:]*: //p' /proc/cpuinfo | head -1)" "$(nproc)" "$(g++ --version | head -1)"
 
 say "twin: simulated seconds a second, on one core"

@@ -14,8 +14,8 @@ SKIP = ("agent/ports/avr_mega2560/",)
 
 
 def compile_alone(root, header):
-    command = ["g++", "-std=c++20", "-fsyntax-only", "-Wall", "-Wextra", "-Wpedantic", f'-DRINGOUT_SOURCE_DIR="{root}"', "-I", str(root / "src"), "-I", str(root),
-               "-x", "c++", "-"]
+    command = ["g++", "-std=c++20", "-fsyntax-only", "-Wall", "-Wextra", "-Wpedantic", f'-DRINGOUT_SOURCE_DIR="{root}"',
+               "-I", str(root / "src"), "-I", str(root), "-x", "c++", "-"]
     text = f'#include "{header}"\n#include "{header}"\n'
     done = subprocess.run(command, input=text, capture_output=True, text=True)
     return header, done.returncode, done.stderr

@@ -3,15 +3,13 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
-#include <cstdlib>
-#include <fstream>
 #include <map>
 #include <set>
-#include <sstream>
 
 #include "bind/drawing.h"
 #include "bind/sheet.h"
 #include "bind/test_robot.h"
+#include "tests/golden.h"
 
 namespace ringout::bind {
 namespace {
@@ -272,12 +270,7 @@ TEST_CASE("the loop diagram of the tray carrier is as in the golden file") {
                            .date = "2026-03-01",
                            .table_fingerprint = "1A2B3C4D"};
   const std::string svg = loop_diagram(tray_carrier_for_tests(), notes)[0];
-  const std::string golden = std::string(RINGOUT_SOURCE_DIR) + "/tests/golden/bind/loop_diagram.svg";
-  if (std::getenv("RINGOUT_UPDATE_GOLDEN") != nullptr) std::ofstream(golden) << svg;
-  std::ifstream in(golden);
-  std::ostringstream expected;
-  expected << in.rdbuf();
-  CHECK(svg == expected.str());
+  ringout::testing::check_golden("bind/loop_diagram.svg", svg);
 }
 
 }  // namespace ringout::bind

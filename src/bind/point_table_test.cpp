@@ -3,12 +3,10 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
-#include <cstdlib>
-#include <fstream>
-#include <sstream>
 
 #include "bind/scaling.h"
 #include "bind/test_robot.h"
+#include "tests/golden.h"
 
 namespace ringout::bind {
 namespace {
@@ -176,12 +174,7 @@ TEST_CASE("an analogue port without its ADC channel is refused") {
 TEST_CASE("the table as text is as in the golden file") {
   const robot::Robot robot = tray_carrier_for_tests();
   const std::string text = table_text(robot, table_of(robot));
-  const std::string golden = std::string(RINGOUT_SOURCE_DIR) + "/tests/golden/bind/point_table.txt";
-  if (std::getenv("RINGOUT_UPDATE_GOLDEN") != nullptr) std::ofstream(golden) << text;
-  std::ifstream in(golden);
-  std::ostringstream expected;
-  expected << in.rdbuf();
-  CHECK(text == expected.str());
+  ringout::testing::check_golden("bind/point_table.txt", text);
 }
 
 }  // namespace ringout::bind

@@ -5,28 +5,15 @@
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
-#include <sstream>
 
 #include "bind/test_robot.h"
+#include "tests/golden.h"
 
 namespace ringout::bind {
-namespace {
-
-std::string read_file(const std::string& path) {
-  std::ifstream in(path);
-  std::ostringstream text;
-  text << in.rdbuf();
-  return text.str();
-}
-
-}  // namespace
-
 TEST_CASE("points.hpp of the tray carrier is as in the golden file") {
   const auto text = points_hpp(tray_carrier_for_tests());
   REQUIRE(text);
-  const std::string golden = std::string(RINGOUT_SOURCE_DIR) + "/tests/golden/bind/points.hpp";
-  if (std::getenv("RINGOUT_UPDATE_GOLDEN") != nullptr) std::ofstream(golden) << *text;
-  CHECK(*text == read_file(golden));
+  ringout::testing::check_golden("bind/points.hpp", *text);
 }
 
 TEST_CASE("points.hpp says nothing of ports, signs, scales or limits") {

@@ -3,11 +3,9 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
-#include <cstdlib>
-#include <fstream>
-#include <sstream>
 
 #include "bind/test_robot.h"
+#include "tests/golden.h"
 
 namespace ringout::bind {
 namespace {
@@ -61,12 +59,7 @@ TEST_CASE("one row a point, all rows of one length, awkward texts kept") {
 
 TEST_CASE("the schedule of the tray carrier is as in the golden file") {
   const std::string text = point_schedule_csv(tray_carrier_for_tests());
-  const std::string golden = std::string(RINGOUT_SOURCE_DIR) + "/tests/golden/bind/schedule.csv";
-  if (std::getenv("RINGOUT_UPDATE_GOLDEN") != nullptr) std::ofstream(golden, std::ios::binary) << text;
-  std::ifstream in(golden, std::ios::binary);
-  std::ostringstream expected;
-  expected << in.rdbuf();
-  CHECK(text == expected.str());
+  ringout::testing::check_golden("bind/schedule.csv", text);
 }
 
 }  // namespace ringout::bind

@@ -17,7 +17,7 @@ enum class Verdict {
   shorted,
   too_low,
   too_high,   // a bad crimp, a loose terminal
-  exchanged,  // fits another device, whose reading fits this one
+  exchanged,  // two loops fit one another, and neither its own, or a lead is open from its own port
   reversed,   // + and - of one cable exchanged
   more_readings,
 };

@@ -5,9 +5,8 @@
 //   all_at_asked_speed    every motor at the speed asked for, or running at its highest level; every on/off output on
 //   drives_stalled        the drive motors held still at full level, everything else off
 //   drives_stalled_all_on the drive motors held still at full level, everything else as in all_at_asked_speed
-//   drives_stalled_low    the same as drives_stalled with the battery at 20 % of its charge, below which
-//   go/no-go
-//                            refuses it; left out where the robot file states less
+//   drives_stalled_low    as drives_stalled, with the battery at 20 % of its charge, below which go/no-go refuses it;
+//                         left out where the robot file states no more than that
 //   lift_while_drives_start  weights lifted at full level while the drive motors start (at rest they draw what they
 //                            draw stalled)
 //

@@ -159,7 +159,7 @@ double cycles_below(const MotorBodies& m, Pair& y, const CycleMap& one, std::spa
   double passed = 0.0;
   for (std::size_t k = doublings; k-- > 0;) {
     const Pair there = apply(powers[k], y);
-    // The cycle before `there` must be below, and it is where the one that starts there is.
+    // Each cycle is warmer than the one before: where the one that starts there stays below, all before it did.
     if (!std::isfinite(there.w) || !std::isfinite(there.h)) continue;
     if (!(run_cycle(m, temperatures(there), cycle, ambient).hottest < limit)) continue;
     y = there;

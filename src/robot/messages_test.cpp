@@ -2,11 +2,9 @@
 
 #include <doctest/doctest.h>
 
-#include <cstdlib>
-#include <fstream>
-
 #include "robot/robot_file.h"
 #include "robot/testing.h"
+#include "tests/golden.h"
 
 using namespace ringout;
 using namespace ringout::robot;
@@ -23,14 +21,14 @@ std::string rendered(const Diagnostics& found, const SourceText& text) {
 
 std::string messages_of_robot(const SourceText& text) {
   Diagnostics found;
-  const std::optional<Robot> robot = read_robot(text, testing::shipped_catalogue(RINGOUT_SOURCE_DIR), found);
+  const std::optional<Robot> robot = read_robot(text, robot::testing::shipped_catalogue(RINGOUT_SOURCE_DIR), found);
   if (robot) check_references(*robot, found);
   found.sort_by_place();
   return rendered(found, text);
 }
 
 std::string messages_of_catalogue(const SourceText& text) {
-  std::vector<SourceText> texts = testing::catalogue_texts(RINGOUT_SOURCE_DIR);
+  std::vector<SourceText> texts = robot::testing::catalogue_texts(RINGOUT_SOURCE_DIR);
   texts.push_back(text);
   Diagnostics found;
   const Catalogue catalogue = read_catalogue(texts, found);
@@ -41,14 +39,9 @@ std::string messages_of_catalogue(const SourceText& text) {
 
 void compare(const std::string& name, std::string (*messages)(const SourceText&)) {
   CAPTURE(name);
-  SourceText text = testing::load_text(RINGOUT_SOURCE_DIR, folder + name + ".toml");
+  SourceText text = robot::testing::load_text(RINGOUT_SOURCE_DIR, folder + name + ".toml");
   text = SourceText(name + ".toml", text.text());
-  const std::string now = messages(text);
-  const std::string golden = folder + name + ".txt";
-  if (std::getenv("RINGOUT_UPDATE_GOLDEN") != nullptr) {
-    std::ofstream(std::string(RINGOUT_SOURCE_DIR) + "/" + golden, std::ios::binary) << now;
-  }
-  CHECK(now == testing::load_text(RINGOUT_SOURCE_DIR, golden).text());
+  ringout::testing::check_golden("robot/" + name + ".txt", messages(text));
 }
 
 }  // namespace

@@ -10,6 +10,7 @@
 #include "desk/rules/rule.h"
 #include "robot/robot_file.h"
 #include "robot/testing.h"
+#include "tests/golden.h"
 
 using namespace ringout;
 using namespace ringout::desk;
@@ -251,7 +252,16 @@ void silence(Robot& r, DeskReport& d) {
   }
 }
 
-void check_rows(const Firing* begin, const Firing* end, std::set<std::string>& done) {
+// What a person reads when the rule speaks; the places are those of the demonstration's file.
+std::string told(const char* rule, const Robot& robot, const DeskReport& report) {
+  std::string text = std::string(rule) + "\n";
+  for (const RuleFinding& f : findings_of(robot, report)) {
+    if (f.rule == rule) text += "  line " + std::to_string(f.place.line) + ": " + f.text + "\n";
+  }
+  return text;
+}
+
+void check_rows(const Firing* begin, const Firing* end, std::set<std::string>& done, std::string& texts) {
   Robot silent = demonstration();
   DeskReport silent_report = its_report();
   silence(silent, silent_report);
@@ -264,6 +274,7 @@ void check_rows(const Firing* begin, const Firing* end, std::set<std::string>& d
     CHECK(fires(row->rule, robot, report));
     CHECK((!fires(row->rule, demonstration(), its_report()) || !fires(row->rule, silent, silent_report)));
     done.insert(row->rule);
+    texts += told(row->rule, robot, report);
   }
 }
 
@@ -357,14 +368,16 @@ std::set<std::string> ids_of(const std::string& text) {
 
 TEST_CASE("each rule of figures speaks where it should and is silent where it should be") {
   std::set<std::string> done;
-  check_rows(std::begin(supply_rows), std::end(supply_rows), done);
-  check_rows(std::begin(controller_rows), std::end(controller_rows), done);
-  check_rows(std::begin(motor_rows), std::end(motor_rows), done);
-  check_rows(std::begin(other_rows), std::end(other_rows), done);
+  std::string texts;
+  check_rows(std::begin(supply_rows), std::end(supply_rows), done, texts);
+  check_rows(std::begin(controller_rows), std::end(controller_rows), done, texts);
+  check_rows(std::begin(motor_rows), std::end(motor_rows), done, texts);
+  check_rows(std::begin(other_rows), std::end(other_rows), done, texts);
   for (const Rule& r : all_rules()) {
     CAPTURE(std::string(r.id));
     if (r.home == Home::desk) CHECK(done.count(std::string(r.id)) == 1);
   }
+  ringout::testing::check_golden("desk/rules.txt", texts);
 }
 
 TEST_CASE("each rule of the drawing speaks where it should and is silent on the demonstration") {

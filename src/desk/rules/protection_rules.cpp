@@ -154,10 +154,11 @@ void opens(Judge& j, Opening which) {
     const bool possible = std::isfinite(trip.earliest.si) && !certain && multiple(*worst) > 1.0;
     if (must ? !certain : !possible) continue;
     const robot::Protection& protection = j.robot.protections[p];
-    j.find(protection.at.of("device"),
-           fmt::format("{} carries {:.0f} % of its rating in \"{}\": it {} after {:.3g} s", protection.name,
-                       multiple(*worst) * 100.0, worst->name, must ? "opens at the latest" : "may open",
-                       must ? trip.latest.si : trip.earliest.si));
+    const std::string when = must ? fmt::format("opens after {:.3g} s at the latest", trip.latest.si)
+                             : trip.earliest.si > 0.0 ? fmt::format("may open after {:.3g} s", trip.earliest.si)
+                                                      : std::string("may open at any moment");
+    j.find(protection.at.of("device"), fmt::format("{} carries {:.0f} % of its rating in \"{}\": it {}",
+                                                   protection.name, multiple(*worst) * 100.0, worst->name, when));
   }
 }
 
