@@ -48,7 +48,7 @@ void add_rails(const Robot& robot, Sheet& sheet) {
     s.prepare = std::move(prepare);
     sheet.steps.push_back(std::move(s));
   };
-  add(step("meter.leads", StepKind::meter_leads, "", "the black lead's tip", "itself", {0.0, 0.7}),
+  add(step("meter.leads", StepKind::meter_leads, "", "the black tip", "the red tip", {0.0, 0.7}),
       "battery out, disconnect open; meter in ohms, lowest range");
   add(step("rails.short", StepKind::rail_short, "", "robot's battery plug, +", "robot's battery plug, -",
            {rail_floor(robot), open_circuit}),
