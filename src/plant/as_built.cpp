@@ -73,6 +73,18 @@ void apply_to_output(BuiltOutput& o, const Deviation& d, const robot::Robot& dra
     case DeviationKind::jammed:
       o.jammed = true;
       return;
+    case DeviationKind::slipping:
+      o.slipping = true;
+      return;
+    case DeviationKind::stiff:
+      o.friction_factor *= d.factor.value_or(4.0);
+      return;
+    case DeviationKind::weak_device:
+      o.winding_factor *= d.factor.value_or(4.0);
+      return;
+    case DeviationKind::shorted_wire:
+      o.shorted = true;
+      return;
     case DeviationKind::wrong_device:
       o.device = &drawn.device_of(d.device);
       return;
@@ -101,6 +113,9 @@ void apply_to_input(BuiltInput& i, const Deviation& d, const robot::Robot& drawn
     case DeviationKind::dead_device:
       i.dead = true;
       return;
+    case DeviationKind::stuck:
+      i.stuck = true;
+      return;
     case DeviationKind::wrong_device:
       i.device = &drawn.device_of(d.device);
       return;
@@ -128,6 +143,9 @@ void apply(AsBuilt& built, const robot::Robot& drawn, const Deviation& d) {
     case DeviationKind::blown_protection:
       apply_to_protection(built, drawn, d.part);
       return;
+    case DeviationKind::no_sensor_supply:
+      for (BuiltInput& i : built.inputs) i.dead = i.dead || i.port->kind != robot::PortKind::switch_input;
+      return;
     case DeviationKind::weak_battery:
       built.state_of_charge = d.state_of_charge.value_or(built.state_of_charge);
       built.battery_resistance_factor *= d.resistance_factor.value_or(1.0);
@@ -147,6 +165,8 @@ void apply(AsBuilt& built, const robot::Robot& drawn, const Deviation& d) {
   }
 }
 
+constexpr double never_reached = 1e9;  // rad of backlash: a coupling that slips takes nothing along
+
 double scattered(double value, double share, std::uint64_t seed, std::uint64_t stream, std::uint64_t which) {
   return value * (1.0 + share * (2.0 * unit_of(bits_of(seed, stream, which)) - 1.0));
 }
@@ -163,6 +183,12 @@ AsBuilt as_built(const robot::Robot& drawn, const Deviations& deviations) {
     built.inputs.push_back({.drawn = &i, .device = &drawn.device_of(i.device), .port = &drawn.port_of(i.port)});
   }
   for (const Deviation& d : deviations.all) apply(built, drawn, d);
+  // Last, since it stays with the port when devices are moved.
+  for (const Deviation& d : deviations.all) {
+    if (d.kind != DeviationKind::dead_port) continue;
+    for (BuiltOutput& o : built.outputs) o.dead_port = o.dead_port || o.port->name == d.port;
+    for (BuiltInput& i : built.inputs) i.dead_port = i.dead_port || i.port->name == d.port;
+  }
   return built;
 }
 
@@ -208,7 +234,7 @@ AxisParameters axis_of(const BuiltOutput& built, const robot::Robot& drawn, std:
   const double friction = scattered(c.k.si * c.free_current.si, 0.15, seed, stream, 1);
   const double stall_watts = motor->nominal.si * motor->stall_current.si;
   AxisParameters p;
-  p.winding_resistance = scattered(c.winding.si, 0.04, seed, stream, 2);
+  p.winding_resistance = scattered(c.winding.si, 0.04, seed, stream, 2) * built.winding_factor;
   p.series_resistance = built.port->on_resistance.si + wire + contacts;
   p.inductance = std::max(motor->inductance.si, 1e-6);
   p.k = scattered(c.k.si, 0.03, seed, stream, 3);
@@ -222,9 +248,9 @@ AxisParameters axis_of(const BuiltOutput& built, const robot::Robot& drawn, std:
   p.ripple = 0.03;
   p.ripple_periods = 10;
   p.efficiency = std::clamp(m.gear_efficiency, 0.05, 1.0);
-  p.half_backlash = 0.5 * m.backlash.si;
+  p.half_backlash = built.slipping ? never_reached : 0.5 * m.backlash.si;
   p.load_inertia = m.inertia.si;
-  p.load_friction = scattered(m.friction.si, 0.15, seed, stream, 4);
+  p.load_friction = scattered(m.friction.si, 0.15, seed, stream, 4) * built.friction_factor;
   p.load_viscous = m.viscous.si;
   const double radius = m.radius ? m.radius->si : 1.0;
   p.weight_torque = m.lifted.si * standard_gravity.si * (m.radius ? m.radius->si : 0.0);

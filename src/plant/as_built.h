@@ -25,6 +25,11 @@ struct BuiltOutput {
   bool open_wire = false;
   bool dead = false;
   bool jammed = false;
+  bool slipping = false;
+  bool shorted = false;
+  bool dead_port = false;
+  double friction_factor = 1.0;  // of the mechanism
+  double winding_factor = 1.0;   // of the motor's resistance
   std::optional<Intermittent> intermittent = std::nullopt;
 };
 
@@ -37,6 +42,8 @@ struct BuiltInput {
   bool channels_swapped = false;
   bool dead_a = false;
   bool dead_b = false;
+  bool stuck = false;
+  bool dead_port = false;
   std::optional<Intermittent> intermittent = std::nullopt;
 };
 

@@ -73,6 +73,12 @@ TEST_CASE("leads, windings, gears and wires") {
       {"fuse blown", "belt", {.kind = DeviationKind::blown_protection, .part = "fuse_deck"}, -0.01, 0.01},
       {"dead winding", "belt", {.kind = DeviationKind::dead_device, .points = {"belt"}}, -0.001, 0.001},
       {"jammed", "belt", {.kind = DeviationKind::jammed, .points = {"belt"}}, -0.001, 0.001},
+      {"port dead", "belt", {.kind = DeviationKind::dead_port, .port = "OUT5"}, -0.001, 0.001},
+      {"another port dead", "belt", {.kind = DeviationKind::dead_port, .port = "OUT4"}, 1.0, 1.0},
+      {"coupling slips", "belt", {.kind = DeviationKind::slipping, .points = {"belt"}}, -0.001, 0.001},
+      {"leads touch", "belt", {.kind = DeviationKind::shorted_wire, .points = {"belt"}}, -0.001, 0.001},
+      {"bearing rubs", "clamp", {.kind = DeviationKind::stiff, .points = {"clamp"}}, 0.3, 0.95},
+      {"brushes worn", "belt", {.kind = DeviationKind::weak_device, .points = {"belt"}}, 0.2, 0.9},
       {"intermittent",
        "belt",
        {.kind = DeviationKind::intermittent_wire, .points = {"belt"}, .fraction = 0.6, .mean_open_s = 0.02},
@@ -109,6 +115,24 @@ TEST_CASE("a jammed motor draws current, an open one none, and a branch that is 
   CHECK(current({.kind = DeviationKind::open_wire, .points = {"belt"}}) == 0.0);
   Plant p(carrier(), deviating({.kind = DeviationKind::blown_protection, .part = "fuse_deck"}), 1);
   CHECK(p.truth().tripped == Names{"fuse_deck"});
+}
+
+TEST_CASE("a slipping coupling: the motor runs without its load, so an encoder on the motor's shaft goes on") {
+  Plant p(carrier(), deviating({.kind = DeviationKind::slipping, .points = {"lift"}}), 1);
+  Counter c(p, "lift_encoder");
+  p.command(bridge_of("lift"), {.duty = 0.5});
+  c.run(p, 300);
+  CHECK(std::abs(c.counts) > 100);
+  CHECK(motor(p, "lift").current > 0.0);
+}
+
+TEST_CASE("leads that touch draw what the driver gives, until the fuse opens; the motor draws nothing") {
+  Plant p(carrier(), deviating({.kind = DeviationKind::shorted_wire, .points = {"clamp"}}), 1);
+  p.command(bridge_of("clamp"), {.duty = 1.0});
+  run(p, 20);
+  CHECK(p.truth().battery_amperes > 5.0);
+  CHECK(motor(p, "clamp").current == 0.0);
+  CHECK(p.look().empty());
 }
 
 TEST_CASE("a fuse opens under a load beyond it and stays open") {
@@ -165,6 +189,35 @@ TEST_CASE("a silent sensor says zero, an open wire wanders between") {
   const double open = pin(deviating({.kind = DeviationKind::open_wire, .points = {"range_ahead"}}));
   CHECK(open > 1.2);
   CHECK(open < 2.4);
+}
+
+TEST_CASE("sensors that are stuck, their supply, their port") {
+  const auto pin = [](const plant::Deviations& d, bool held) {
+    Plant p(carrier(), d, 1);
+    p.work_by_hand("range_ahead", held);
+    run(p, 200);
+    return p.adc_pin(2).si;
+  };
+  const auto stuck = deviating({.kind = DeviationKind::stuck, .points = {"range_ahead"}});
+  CHECK(std::abs(pin({}, true) - pin({}, false)) > 0.3);
+  CHECK(pin(stuck, true) == doctest::Approx(pin(stuck, false)).epsilon(0.1));
+  CHECK(pin(stuck, false) > 0.5);
+  CHECK(pin(deviating({.kind = DeviationKind::no_sensor_supply}), false) < 0.05);
+  CHECK(pin(deviating({.kind = DeviationKind::dead_port, .port = "AN2"}), false) < 0.05);
+
+  const auto closed = [](const plant::Deviations& d, bool pressed) {
+    Plant p(carrier(), d, 1);
+    p.work_by_hand("tray_present", pressed);
+    run(p, 50);
+    return !p.switch_level(port_of("tray_present"));
+  };
+  const auto welded = deviating({.kind = DeviationKind::stuck, .points = {"tray_present"}});
+  CHECK(!closed({}, false));
+  CHECK(closed({}, true));
+  CHECK(closed(welded, false));
+  CHECK(closed(welded, true));
+  CHECK(closed(deviating({.kind = DeviationKind::no_sensor_supply}), true));  // a contact to ground needs none
+  CHECK(!closed(deviating({.kind = DeviationKind::dead_port, .port = "SW3"}), true));
 }
 
 TEST_CASE("a weak battery sags") {

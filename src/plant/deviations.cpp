@@ -17,22 +17,13 @@ using robot::Need;
 using robot::Node;
 using robot::TableReader;
 
-constexpr std::array<const char*, 16> kinds = {"exchanged",
-                                               "on_port",
-                                               "leads_reversed",
-                                               "channels_swapped",
-                                               "channel_dead",
-                                               "open_wire",
-                                               "intermittent_wire",
-                                               "blown_protection",
-                                               "weak_battery",
-                                               "dead_device",
-                                               "wrong_device",
-                                               "jammed",
-                                               "end_switches_exchanged",
-                                               "old_firmware",
-                                               "stale_table",
-                                               "other_program"};
+constexpr std::array<const char*, 23> kinds = {
+    "exchanged",    "on_port",     "leads_reversed",    "channels_swapped",
+    "channel_dead", "open_wire",   "intermittent_wire", "blown_protection",
+    "weak_battery", "dead_device", "wrong_device",      "jammed",
+    "slipping",     "stiff",       "weak_device",       "shorted_wire",
+    "dead_port",    "stuck",       "no_sensor_supply",  "end_switches_exchanged",
+    "old_firmware", "stale_table", "other_program"};
 
 // How many points a kind names.
 struct PointCount {
@@ -55,11 +46,18 @@ PointCount points_of(DeviationKind kind) {
     case DeviationKind::intermittent_wire:
     case DeviationKind::dead_device:
     case DeviationKind::jammed:
+    case DeviationKind::slipping:
+    case DeviationKind::stiff:
+    case DeviationKind::weak_device:
+    case DeviationKind::shorted_wire:
+    case DeviationKind::stuck:
       return {1, any};
     case DeviationKind::open_wire:
       return {0, any};
     case DeviationKind::blown_protection:
     case DeviationKind::weak_battery:
+    case DeviationKind::dead_port:
+    case DeviationKind::no_sensor_supply:
     case DeviationKind::old_firmware:
     case DeviationKind::stale_table:
     case DeviationKind::other_program:
@@ -94,8 +92,15 @@ void read_keys(TableReader& reader, Deviation& d) {
   read_points(reader, d);
   switch (d.kind) {
     case DeviationKind::on_port:
+    case DeviationKind::dead_port:
       reader.text("port", Need::required, "OUT8", d.port);
       return;
+    case DeviationKind::stiff:
+    case DeviationKind::weak_device: {
+      double factor = 0.0;
+      if (reader.number("factor", Need::optional, Bounds{1.0, 1000.0}, factor)) d.factor = factor;
+      return;
+    }
     case DeviationKind::channel_dead:
       if (const auto channel = reader.choice("channel", Need::required, {"A", "B"}))
         d.channel.assign(1, *channel == 0 ? 'A' : 'B');

@@ -35,6 +35,13 @@ enum class DeviationKind {
   dead_device,             // points: a motor that does not turn (open winding), a sensor that says nothing
   wrong_device,            // points, device: catalogue name of what is really there
   jammed,                  // points: a motor whose gear does not turn
+  slipping,                // points: a motor whose coupling no longer takes the mechanism along
+  stiff,                   // points: a motor whose mechanism rubs; factor: of its friction (default 4)
+  weak_device,             // points: a motor with worn brushes; factor: of its winding's resistance (default 4)
+  shorted_wire,            // points: an output, its two conductors touch
+  dead_port,               // port: of the board, its driver or its input does nothing
+  stuck,                   // points: a switch whose contact stays closed, an analogue sensor that stays at one value
+  no_sensor_supply,        // the board's supply of the sensors is gone: encoders and analogue sensors say nothing
   end_switches_exchanged,  // points: the output whose two end switches are exchanged
   old_firmware,            // the agent says an older version
   stale_table,             // the controller carries the table of another robot file: `file`
@@ -53,6 +60,7 @@ struct Deviation {
   std::optional<double> mean_open_s = std::nullopt;
   std::optional<double> state_of_charge = std::nullopt;
   std::optional<double> resistance_factor = std::nullopt;
+  std::optional<double> factor = std::nullopt;
   Span at = {};
   robot::Places places = {};  // of the keys, for findings against the robot
 };

@@ -48,17 +48,24 @@ const std::string& port_name_of(const Robot& drawn, const std::string& point) {
   return o != nullptr ? o->port : drawn.input(point)->port;
 }
 
-// Which points a kind of deviation can befall.
-bool fits(DeviationKind kind, PointKind point) {
+// What a kind of deviation can befall, in words, where it cannot befall this point; else nullptr.
+const char* concerns_only(DeviationKind kind, PointKind point) {
   switch (kind) {
     case DeviationKind::leads_reversed:
     case DeviationKind::jammed:
-      return point == PointKind::bridge_motor;
+    case DeviationKind::slipping:
+    case DeviationKind::stiff:
+    case DeviationKind::weak_device:
+      return point == PointKind::bridge_motor ? nullptr : "a motor";
     case DeviationKind::channels_swapped:
     case DeviationKind::channel_dead:
-      return point == PointKind::encoder;
+      return point == PointKind::encoder ? nullptr : "an encoder";
+    case DeviationKind::stuck:
+      return point == PointKind::switch_input || point == PointKind::analogue ? nullptr : "a switch or analogue sensor";
+    case DeviationKind::shorted_wire:
+      return point == PointKind::bridge_motor || point == PointKind::on_off ? nullptr : "an output that a driver feeds";
     default:
-      return true;
+      return nullptr;
   }
 }
 
@@ -70,11 +77,10 @@ bool points_known(const Check& c, const Deviation& d) {
       c.error(d, "points", "deviations.unknown-point", fmt::format("the robot has no point \"{}\"", shown(name)),
               did_you_mean(name, point_names(c.drawn)));
       all = false;
-    } else if (!fits(d.kind, *kind)) {
-      const bool encoder = d.kind == DeviationKind::channels_swapped || d.kind == DeviationKind::channel_dead;
+    } else if (const char* only = concerns_only(d.kind, *kind)) {
       c.error(d, "points", "deviations.wrong-point",
-              fmt::format("\"{}\" concerns {}, but \"{}\" is of the kind {}", name_of(d.kind),
-                          encoder ? "an encoder" : "a motor", name, robot::name_of(*kind)));
+              fmt::format("\"{}\" concerns {}, but \"{}\" is of the kind {}", name_of(d.kind), only, name,
+                          robot::name_of(*kind)));
       all = false;
     }
   }
@@ -106,15 +112,21 @@ void check_exchange(const Check& c, const Deviation& d) {
           "name two outputs, or two inputs of one kind of port");
 }
 
-void check_port(const Check& c, const Deviation& d) {
+// The board's port that the deviation names; nullptr and an error where there is none.
+const robot::BoardPort* port_named(const Check& c, const Deviation& d) {
   std::vector<std::string> names;
   for (const robot::BoardPort& p : c.drawn.board.ports) names.push_back(p.name);
   const robot::BoardPort* port = c.drawn.board.find(d.port);
   if (port == nullptr) {
     c.error(d, "port", "deviations.unknown-port", fmt::format("the board has no port \"{}\"", shown(d.port)),
             did_you_mean(d.port, names));
-    return;
   }
+  return port;
+}
+
+void check_new_port(const Check& c, const Deviation& d) {
+  const robot::BoardPort* port = port_named(c, d);
+  if (port == nullptr) return;
   const std::string& own = port_name_of(c.drawn, d.points.front());
   if (port->kind != c.drawn.port_of(own).kind) {
     c.error(d, "port", "deviations.wrong-port",
@@ -204,9 +216,10 @@ void check_deviations(const Deviations& deviations, const Robot& drawn, const So
   const Check c{drawn, text, found};
   for (const Deviation& d : deviations.all) {
     check_part(c, d);
+    if (d.kind == DeviationKind::dead_port) port_named(c, d);
     if (!points_known(c, d) || d.points.empty()) continue;
     if (d.kind == DeviationKind::exchanged) check_exchange(c, d);
-    if (d.kind == DeviationKind::on_port) check_port(c, d);
+    if (d.kind == DeviationKind::on_port) check_new_port(c, d);
     if (d.kind == DeviationKind::wrong_device) check_device(c, d);
     if (d.kind == DeviationKind::end_switches_exchanged) check_end_switches(c, d);
   }

@@ -38,7 +38,7 @@ void Plant::State::build_output(std::size_t n, const Deviations& deviations) {
   load.bridge = o.port->index;
   load.node = supply.node_of(feed_of(drawn, *o.port, *o.drawn));
   load.polarity = o.drawn->reversed != o.leads_reversed ? -1.0 : 1.0;
-  load.cut = o.open_wire || o.dead;
+  load.cut = o.open_wire || o.dead || o.dead_port || o.shorted;
   load.intermittence = waver(o.intermittent);
   load.output = n;
   for (std::size_t b = 0; b < drawn.board.banks.size(); ++b) {
@@ -51,7 +51,7 @@ void Plant::State::build_output(std::size_t n, const Deviations& deviations) {
     if (given != deviations.start.end()) start = given->second / unit_per_radian(n);
     start = std::clamp(start, p.low_stop, p.high_stop);
     axis_of_output[n] = load.axis = static_cast<int>(axes.size());
-    axes.emplace_back(p, start, 2.0 * unit_of(bits_of(seed, 0x476170, n)) - 1.0);
+    axes.emplace_back(p, start, o.slipping ? 0.0 : 2.0 * unit_of(bits_of(seed, 0x476170, n)) - 1.0);
   } else if (const auto* device = o.device->as<robot::OnOffDevice>()) {
     load.on_off = static_cast<int>(on_offs.size());
     const double wire = o.drawn->wire.length.si > 0.0 ? o.drawn->wire.loop().si : 0.0;
@@ -66,6 +66,19 @@ void Plant::State::build_output(std::size_t n, const Deviations& deviations) {
   } else {
     load.cut = true;
   }
+  loads.push_back(load);
+  if (o.shorted && !o.dead_port) build_short(load, o);
+}
+
+// The driver still feeds the leads, up to where they touch (taken as halfway); the device sees nothing.
+void Plant::State::build_short(Load load, const BuiltOutput& o) {
+  const double wire = o.drawn->wire.length.si > 0.0 ? o.drawn->wire.loop().si : 0.0;
+  load.cut = false;
+  load.short_circuit = true;
+  load.axis = -1;
+  load.on_off = static_cast<int>(on_offs.size());
+  on_offs.push_back(
+      {.conductance = 1.0 / (o.port->on_resistance.si + 0.5 * wire + 0.01), .current_limit = o.port->current_limit.si});
   loads.push_back(load);
 }
 
@@ -83,7 +96,7 @@ void Plant::State::build_encoder(const BuiltInput& input) {
   e.port = input.port->index;
   e.axis = watches_mechanism(drawn_input) ? axis_watched_by(drawn_input) : -1;
   e.on_rotor = drawn_input.on_motor_shaft;
-  e.silent = input.dead || input.open_wire || device == nullptr;
+  e.silent = input.dead || input.dead_port || input.open_wire || device == nullptr;
   const double sign = drawn_input.reversed != input.channels_swapped ? -1.0 : 1.0;
   e.counts_per_radian = sign * 4.0 * (device != nullptr ? device->lines_per_revolution : 1) / (2.0 * pi);
   e.dead_a = input.channels_swapped ? input.dead_b : input.dead_a;
@@ -103,7 +116,8 @@ void Plant::State::build_switch(const BuiltInput& input) {
   s.inverted_port = input.port->inverted;
   s.normally_closed = device != nullptr && device->normally_closed;
   s.bounce_s = device != nullptr ? device->bounce.si : 0.0;
-  s.silent = input.dead || input.open_wire || device == nullptr;
+  s.silent = input.dead || input.dead_port || input.open_wire || device == nullptr;
+  s.stuck = input.stuck && !s.silent;
   const bool low = drawn_input.senses == robot::SensesWhat::travel_low_end;
   const bool high = drawn_input.senses == robot::SensesWhat::travel_high_end;
   if (axis >= 0 && (low || high) && output->mechanism && output->mechanism->travel) {
@@ -129,7 +143,8 @@ void Plant::State::build_analogue(const BuiltInput& input) {
   a.adc = adc_channel_of(*input.port).value_or(static_cast<std::uint8_t>(input.port->index + 1));
   a.axis = watches_mechanism(drawn_input) ? axis_watched_by(drawn_input) : -1;
   a.open = input.open_wire;
-  a.silent = input.dead || device == nullptr;
+  a.silent = input.dead || input.dead_port || device == nullptr;
+  a.stuck = input.stuck;
   a.divider = std::max(input.port->divider_ratio, 1e-6);
   if (device != nullptr) {
     a.distance = device->measures_distance;

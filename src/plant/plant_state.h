@@ -29,7 +29,8 @@ struct Load {
   std::uint8_t bridge = 0;
   std::size_t node = 0;
   double polarity = 1.0;
-  bool cut = false;  // open wire or dead winding
+  bool cut = false;            // open wire, dead winding or dead driver
+  bool short_circuit = false;  // of the leads, beside the device
   int intermittence = -1;
   int axis = -1;
   int on_off = -1;
@@ -58,6 +59,7 @@ struct Plant::State {
 
   void build(const Deviations& deviations);
   void build_output(std::size_t n, const Deviations& deviations);
+  void build_short(Load load, const BuiltOutput& output);
   void build_input(const BuiltInput& input);
   void build_encoder(const BuiltInput& input);
   void build_switch(const BuiltInput& input);

@@ -57,7 +57,7 @@ void Plant::State::take(Load& load, double dt) {
     amperes_taken = charge / dt;
   } else if (load.on_off >= 0) {
     on_offs[static_cast<std::size_t>(load.on_off)].lost += planned * volts * dt;
-    load.applied = load.draw.per_volt > 0.0 ? std::abs(commands[load.bridge].duty) * volts : 0.0;
+    load.applied = load.draw.per_volt > 0.0 && !load.short_circuit ? std::abs(commands[load.bridge].duty) * volts : 0.0;
   }
   if (load.bank >= 0) bank_amperes[static_cast<std::size_t>(load.bank)] += amperes_taken;
 }

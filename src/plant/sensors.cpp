@@ -78,11 +78,13 @@ void SwitchState::step(double shaft, double dt) {
 
 bool SwitchState::closed(bool connected, std::uint64_t chance) const {
   if (!connected || silent) return false;
+  if (stuck) return true;
   if (bouncing > 0.0) return (chance & 1) != 0;
   return pressed != normally_closed;
 }
 
 double AnalogueState::volts(double shaft) const {
+  if (stuck) return 0.5 * (low_volts + high_volts);
   double value = axis >= 0 ? shaft * per_radian : low_value;
   if (distance && axis < 0) value = low_value + (worked ? near_share : free_share) * (high_value - low_value);
   double share = (value - low_value) / (high_value - low_value);

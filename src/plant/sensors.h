@@ -40,6 +40,7 @@ struct SwitchState {
   double trips_at = 0.0, releases_at = 0.0;  // rad of the output shaft
   bool normally_closed = false;
   bool silent = false;
+  bool stuck = false;  // contact welded
   double bounce_s = 0.0;
   bool worked = false;
   bool by_mechanism = false;
@@ -57,7 +58,8 @@ struct AnalogueState {
   bool distance = false;
   bool falling = false;
   bool silent = false;
-  bool open = false;  // the wire, now
+  bool stuck = false;  // at one value
+  bool open = false;   // the wire, now
   bool worked = false;
   double low_value = 0.0, high_value = 1.0, low_volts = 0.0, high_volts = 5.0;
   double per_radian = 1.0;  // measured unit per radian of the shaft
