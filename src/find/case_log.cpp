@@ -1,0 +1,82 @@
+#include "find/case_log.h"
+
+#include <fmt/format.h>
+
+namespace ringout::find {
+
+namespace {
+
+struct EntryText {
+  const Model& model;
+
+  [[nodiscard]] std::string name(Step step) const {
+    if (step.kind == Step::Kind::observe) return model.observations[step.index].name;
+    return step.kind == Step::Kind::repair ? model.repairs[step.index].name : "call for help";
+  }
+  std::string operator()(const Saw& e) const { return text_of(model, Event(Answer{e.observation, e.outcome})); }
+  std::string operator()(const CouldNotTell& e) const {
+    return model.observations[e.observation].name + ": could not be told";
+  }
+  std::string operator()(const PutAside& e) const { return name(e.step) + ": not now"; }
+  std::string operator()(const Done& e) const {
+    return e.repair ? "done: " + model.repairs[*e.repair].name : "something else was done, and it works";
+  }
+  std::string operator()(const Proof& e) const {
+    if (e.result == Proof::Result::held) return fmt::format("tried again: works, {} times in a row", e.times);
+    return "tried again: still wrong";
+  }
+  std::string operator()(const Called&) const { return "called for help"; }
+  std::string operator()(const TookBack& e) const { return fmt::format("took back no. {}", e.entry + 1); }
+  std::string operator()(const Closed& e) const {
+    return "closed: " + (e.found.empty() ? "nobody knows what it was" : full_name(model, e.found));
+  }
+  std::string operator()(const Foreign& e) const { return e.text + " (not part of this machine any more)"; }
+};
+
+}  // namespace
+
+std::vector<bool> counting(const std::vector<Entry>& entries) {
+  std::vector<bool> out(entries.size(), true);
+  for (std::size_t i = 0; i < entries.size(); ++i) {
+    const auto* back = std::get_if<TookBack>(&entries[i]);
+    if (back == nullptr) continue;
+    out[i] = false;
+    if (back->entry < i) out[back->entry] = false;
+  }
+  return out;
+}
+
+Learned events_of(const std::vector<Entry>& entries) {
+  Learned out;
+  const std::vector<bool> counts = counting(entries);
+  std::optional<std::size_t> done;  // and not proved yet
+  const auto add = [&](const Event& event, std::size_t entry) {
+    out.events.push_back(event);
+    out.entry.push_back(entry);
+  };
+  for (std::size_t i = 0; i < entries.size(); ++i) {
+    if (!counts[i]) continue;
+    if (const auto* saw = std::get_if<Saw>(&entries[i])) add(Answer{saw->observation, saw->outcome}, i);
+    if (std::holds_alternative<Done>(entries[i])) done = i;
+    const auto* proof = std::get_if<Proof>(&entries[i]);
+    if (proof == nullptr || !done) continue;
+    const std::optional<Index> repair = std::get<Done>(entries[*done]).repair;
+    if (repair && proof->result == Proof::Result::failed) add(FailedRepair{*repair}, *done);
+    done.reset();
+  }
+  return out;
+}
+
+std::string text_of(const Model& model, const Entry& entry) {
+  return std::visit(EntryText{model}, entry);
+}
+
+std::string text_of(const Model& model, const Event& event) {
+  if (const auto* a = std::get_if<Answer>(&event)) {
+    const Observation& o = model.observations[a->observation];
+    return o.name + ": " + o.outcomes[a->outcome];
+  }
+  return model.repairs[std::get<FailedRepair>(event).repair].name + ": still wrong after it";
+}
+
+}  // namespace ringout::find

@@ -1,0 +1,68 @@
+// A fault-finding case as it was: everything that was seen, done and said, in order. Nothing is ever removed: what was
+// wrong is taken back by a later entry. Belief and bench are computed from it (interview.h); case_file.h keeps it.
+#pragma once
+
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "find/posterior.h"
+#include "find/space.h"
+
+namespace ringout::find {
+
+enum class By { person, bench };
+
+struct Saw {
+  Index observation = 0;
+  Index outcome = 0;
+  By by = By::person;
+};
+// The check was tried and nobody could tell; it is not offered again.
+struct CouldNotTell {
+  Index observation = 0;
+};
+// "Not now": the step is not offered again, unless this is taken back.
+struct PutAside {
+  Step step;
+};
+// A repair was carried out; empty: something that the model does not list. A Proof follows.
+struct Done {
+  std::optional<Index> repair;
+};
+// The machine was tried `times` times in a row after a repair.
+struct Proof {
+  int times = 0;
+  enum class Result { held, failed } result = Result::held;
+};
+struct Called {};  // for help
+// Entry `entry` (counted from 0) counts no more.
+struct TookBack {
+  std::size_t entry = 0;
+};
+// The case is over; empty: nobody knows what it was.
+struct Closed {
+  FaultSet found;
+};
+// An entry about a check or a part that the model lacks (the robot file was changed since).
+struct Foreign {
+  std::string text;
+};
+
+using Entry = std::variant<Saw, CouldNotTell, PutAside, Done, Proof, Called, TookBack, Closed, Foreign>;
+
+// Which entries count: not those taken back, and not those that only take back.
+[[nodiscard]] std::vector<bool> counting(const std::vector<Entry>& entries);
+
+// What was learned about the state of the machine, and which entry each event came from.
+struct Learned {
+  std::vector<Event> events;
+  std::vector<std::size_t> entry;
+};
+[[nodiscard]] Learned events_of(const std::vector<Entry>& entries);
+
+// "command the lift: nothing", "replaced the fuse: still wrong"; for a person.
+[[nodiscard]] std::string text_of(const Model& model, const Entry& entry);
+[[nodiscard]] std::string text_of(const Model& model, const Event& event);
+
+}  // namespace ringout::find

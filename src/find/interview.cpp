@@ -1,0 +1,254 @@
+#include "find/interview.h"
+
+#include <algorithm>
+
+namespace ringout::find {
+
+namespace {
+
+constexpr double shown_from = 0.001;
+constexpr double suspect_from = 0.02;    // what an answer may be said to rule out
+constexpr double excluded_below = 0.05;  // of what it was
+constexpr double as_good_as_known = 0.9;
+constexpr std::size_t likeliest_shown = 3;
+
+std::vector<Suspect> suspects_of(const std::vector<double>& marginals, double from, std::size_t most) {
+  std::vector<Suspect> out;
+  for (Index m = 0; m < marginals.size(); ++m) {
+    if (marginals[m] >= from) out.push_back({m, marginals[m]});
+  }
+  std::stable_sort(out.begin(), out.end(), [](const Suspect& a, const Suspect& b) { return a.chance > b.chance; });
+  if (out.size() > most) out.resize(most);
+  return out;
+}
+
+std::vector<double> marginals_of(const Space& space, const Belief& belief) {
+  std::vector<double> out(space.model().modes.size(), 0.0);
+  for (const Weighted& w : belief) {
+    for (const Index m : space.faults(w.state)) out[m] += w.chance;
+  }
+  return out;
+}
+
+Reading reading_of(const Space& space, const Branch& branch, const std::vector<Suspect>& now) {
+  Reading out{branch.outcome, branch.chance, {}, {}};
+  if (branch.ending != Ending::none) return out;
+  const std::vector<double> after = marginals_of(space, branch.next.belief);
+  out.then = suspects_of(after, shown_from, likeliest_shown);
+  for (const Suspect& s : now) {
+    if (s.chance >= suspect_from && after[s.mode] < excluded_below * s.chance) out.rules_out.push_back(s.mode);
+  }
+  return out;
+}
+
+double mend_chance(const Repair& repair, Index mode) {
+  for (const Mend& m : repair.mends) {
+    if (m.mode == mode) return m.chance;
+  }
+  return 0.0;
+}
+
+}  // namespace
+
+struct Interview::Bearings {
+  Posterior posterior;
+  Learned learned;
+  bool contradictory = false;
+  std::optional<Bench> bench;
+  bool call_put_aside = false;
+};
+
+Interview::Interview(const Model& model, StrategyKind kind, const Effort& effort)
+    : model_(model), likelihood_(model), prior_(likelihood_), effort_(effort), strategy_(make_strategy(kind, effort)) {}
+
+void Interview::add(Entry entry) {
+  entries_.push_back(std::move(entry));
+}
+
+Interview::Bearings Interview::bearings() const {
+  Bearings out{prior_, events_of(entries_), false, std::nullopt};
+  std::vector<Event> taken;
+  for (const Event& event : out.learned.events) {
+    if (out.posterior.take(event) == Taken::yes) {
+      taken.push_back(event);
+    } else {
+      out.contradictory = true;
+    }
+  }
+  out.bench.emplace(out.posterior, taken);
+  put_aside(out);
+  return out;
+}
+
+void Interview::put_aside(Bearings& at) const {
+  const std::vector<bool> counts = counting(entries_);
+  for (std::size_t i = 0; i < entries_.size(); ++i) {
+    if (!counts[i]) continue;
+    if (const auto* e = std::get_if<CouldNotTell>(&entries_[i])) set_aside(at.bench->situation, e->observation);
+    const auto* e = std::get_if<PutAside>(&entries_[i]);
+    if (e == nullptr) continue;
+    if (e->step.kind == Step::Kind::observe) set_aside(at.bench->situation, e->step.index);
+    if (e->step.kind == Step::Kind::repair) at.bench->situation.repaired.set(e->step.index);
+    if (e->step.kind == Step::Kind::call) at.call_put_aside = true;
+  }
+}
+
+Status Interview::status() const {
+  const std::vector<bool> counts = counting(entries_);
+  bool pending = false;
+  bool over = false;
+  for (std::size_t i = 0; i < entries_.size(); ++i) {
+    if (!counts[i]) continue;
+    if (std::holds_alternative<Closed>(entries_[i])) return Status::closed;
+    if (std::holds_alternative<Done>(entries_[i])) pending = true;
+    if (std::holds_alternative<Called>(entries_[i])) over = true;
+    const auto* proof = std::get_if<Proof>(&entries_[i]);
+    if (proof == nullptr || !pending) continue;
+    pending = false;
+    over = over || proof->result == Proof::Result::held;
+  }
+  if (pending) return Status::to_prove;
+  if (over) return Status::to_close;
+  const Bearings at = bearings();
+  if (at.contradictory) return Status::contradiction;
+  const bool known = model_.goal == Goal::identify && at.bench->space.over(at.bench->situation);
+  return known ? Status::to_close : Status::open;
+}
+
+double Interview::spent(const Bearings& at) const {
+  const std::vector<bool> counts = counting(entries_);
+  const Space& space = at.bench->space;
+  Situation s = space.start();
+  double sum = 0;
+  for (std::size_t i = 0; i < entries_.size(); ++i) {
+    if (!counts[i]) continue;
+    if (const auto* saw = std::get_if<Saw>(&entries_[i])) {
+      sum += space.cost(s, {Step::Kind::observe, saw->observation});
+      space.note_observed(s, saw->observation, saw->outcome);
+    }
+    if (const auto* tried = std::get_if<CouldNotTell>(&entries_[i]))
+      sum += space.cost(s, {Step::Kind::observe, tried->observation});
+    if (std::holds_alternative<Called>(entries_[i])) sum += space.cost(s, {Step::Kind::call, 0});
+    const auto* done = std::get_if<Done>(&entries_[i]);
+    if (done == nullptr || !done->repair) continue;
+    sum += space.cost(s, {Step::Kind::repair, *done->repair});
+    space.note_repaired(s, *done->repair);
+  }
+  return sum;
+}
+
+// The strategy's choice, unless the call was put aside; then the best of the others.
+void Interview::recommend_next(View& view, Bearings& at) const {
+  const Bench& bench = *at.bench;
+  std::vector<Step> options = bench.space.options(bench.situation);
+  const auto is_call = [](Step step) { return step.kind == Step::Kind::call; };
+  if (at.call_put_aside) std::erase_if(options, is_call);
+  if (options.empty()) return;
+  Recommendation next = recommend(bench.space, bench.situation, *strategy_, effort_);
+  if (at.call_put_aside) {
+    std::erase_if(next.alternatives, [&](const Alternative& a) { return is_call(a.step); });
+    if (next.alternatives.empty()) {
+      next.alternatives.push_back({options.front(), bench.space.cost(bench.situation, options.front()), 0.0, {}});
+      next.alternatives.front().expected = next.alternatives.front().cost;
+    }
+    next.step = next.alternatives.front().step;
+  }
+  if (next.step.kind == Step::Kind::stop) return;
+  for (const Branch& b : bench.space.branches(bench.situation, next.step))
+    view.readings.push_back(reading_of(bench.space, b, view.suspects));
+  view.next = std::move(next);
+}
+
+// Each fault that is as good as surely there; once it works, what it most likely was.
+void Interview::note_diagnosis(View& view, const Bearings& at) const {
+  Diagnosis out{{}, 1.0, {}, {}};
+  if (!view.found.empty() && view.found.front().weight >= as_good_as_known) {
+    out.faults = view.found.front().faults;
+    out.chance = view.found.front().weight;
+  }
+  for (const Suspect& s : view.suspects) {
+    if (!view.found.empty() || s.chance * (1 - view.left_out) < as_good_as_known) continue;
+    if (out.faults.size() == FaultSet::capacity) break;
+    out.faults.add(s.mode);
+    out.chance = std::min(out.chance, s.chance);
+  }
+  if (out.faults.empty()) return;
+  for (const Index mode : out.faults) out.evidence.push_back(weigh(likelihood_, at.learned.events, mode));
+  std::vector<std::pair<double, Index>> repairs;
+  for (Index r = 0; r < model_.repairs.size(); ++r) {
+    double best = 0;
+    for (const Index mode : out.faults) best = std::max(best, mend_chance(model_.repairs[r], mode));
+    if (best > 0) repairs.emplace_back(model_.repairs[r].cost / best, r);
+  }
+  std::stable_sort(repairs.begin(), repairs.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
+  for (const auto& [rate, repair] : repairs) out.repairs.push_back(repair);
+  view.diagnosis = std::move(out);
+}
+
+// What it was, now that it works: what the last repair may have mended.
+std::vector<State> Interview::found(const Bearings& at) const {
+  const std::vector<bool> counts = counting(entries_);
+  std::optional<Index> repair;
+  for (std::size_t i = 0; i < entries_.size(); ++i) {
+    const auto* done = counts[i] ? std::get_if<Done>(&entries_[i]) : nullptr;
+    if (done != nullptr) repair = done->repair;
+    if (counts[i] && std::holds_alternative<Called>(entries_[i])) repair.reset();
+  }
+  std::vector<State> out = at.posterior.likeliest(states_considered);
+  double sum = 0;
+  for (State& s : out) {
+    for (const Index mode : s.faults) s.weight *= repair ? mend_chance(model_.repairs[*repair], mode) : 1.0;
+    sum += s.weight;
+  }
+  // Nothing that was held possible is mended by it: the repair itself is all that is known.
+  if (sum <= 0) return at.posterior.likeliest(states_considered);
+  for (State& s : out) s.weight /= sum;
+  std::stable_sort(out.begin(), out.end(), [](const State& a, const State& b) { return a.weight > b.weight; });
+  return out;
+}
+
+View Interview::view() const {
+  View out;
+  Bearings at = bearings();
+  out.status = status();
+  out.left_out = at.posterior.left_out();
+  out.faults_weighed = at.posterior.faults_at_once();
+  out.suspects = suspects_of(at.posterior.marginals(), shown_from, model_.modes.size());
+  out.spent = spent(at);
+  out.call_cost = model_.call_cost;
+  const std::vector<bool> counts = counting(entries_);
+  for (std::size_t i = 0; i < entries_.size(); ++i) {
+    if (!counts[i]) continue;
+    if (std::holds_alternative<Saw>(entries_[i]) || std::holds_alternative<Done>(entries_[i])) ++out.made;
+    if (std::holds_alternative<CouldNotTell>(entries_[i]) || std::holds_alternative<PutAside>(entries_[i]))
+      ++out.put_aside;
+  }
+  if (out.status == Status::contradiction) {
+    out.conflict = find_conflict(likelihood_, at.learned.events);
+    for (std::size_t& event : out.conflict.events) event = at.learned.entry[event];
+    for (Doubt& doubt : out.conflict.doubts) doubt.event = at.learned.entry[doubt.event];
+  }
+  if (out.status == Status::to_close) out.found = found(at);
+  if (out.status == Status::open) recommend_next(out, at);
+  if (out.status != Status::contradiction) note_diagnosis(out, at);
+  return out;
+}
+
+std::optional<Closed> Interview::closed() const {
+  const std::vector<bool> counts = counting(entries_);
+  for (std::size_t i = 0; i < entries_.size(); ++i) {
+    const auto* closed = counts[i] ? std::get_if<Closed>(&entries_[i]) : nullptr;
+    if (closed != nullptr && !closed->found.empty()) return *closed;
+  }
+  return std::nullopt;
+}
+
+std::vector<Answer> Interview::answers() const {
+  std::vector<Answer> out;
+  for (const Event& event : events_of(entries_).events) {
+    if (const auto* answer = std::get_if<Answer>(&event)) out.push_back(*answer);
+  }
+  return out;
+}
+
+}  // namespace ringout::find

@@ -1,0 +1,172 @@
+#include "find/interview_run.h"
+
+#include <algorithm>
+#include <set>
+
+namespace ringout::find {
+
+namespace {
+
+constexpr double sure_enough = 0.95;  // what it was needs no question
+
+class Conversation {
+ public:
+  Conversation(Interview& interview, const Around& around) : interview_(interview), around_(around) {}
+
+  Result<Ended> hold() {
+    while (true) {
+      const View view = interview_.view();
+      const bool bench = is_for_the_bench(view);
+      around_.show(view, bench ? Around::Next::bench : Around::Next::person);
+      if (view.status == Status::closed) return Ended::closed;
+      const Result<void> stepped = bench ? observe(view.next->step.index) : step(view);
+      if (!stepped) return tl::unexpected<Error>(stepped.error());
+      if (quit_) return Ended::quit;
+    }
+  }
+
+ private:
+  [[nodiscard]] const Model& model() const { return interview_.model(); }
+
+  [[nodiscard]] bool is_for_the_bench(const View& view) const {
+    return view.next && view.next->step.kind == Step::Kind::observe && around_.makes &&
+           around_.makes(view.next->step.index) && !left_to_the_person_.contains(view.next->step.index);
+  }
+
+  Result<void> note(const Entry& entry) {
+    if (Result<void> kept = around_.keep(entry); !kept) return kept;
+    interview_.add(entry);
+    left_to_the_person_.clear();
+    return {};
+  }
+
+  Result<void> observe(Index observation) {
+    const Result<Observed> made = around_.observe(observation);
+    if (!made) return tl::unexpected<Error>(made.error());
+    switch (made->how) {
+      case Observed::How::seen:
+        return note(Saw{observation, made->outcome, By::bench});
+      case Observed::How::cannot_tell:
+        return note(CouldNotTell{observation});
+      case Observed::How::ask_the_person:
+        break;
+    }
+    left_to_the_person_.insert(observation);
+    return {};
+  }
+
+  Result<void> step(const View& view) {
+    switch (view.status) {
+      case Status::contradiction:
+        return doubt(view);
+      case Status::to_prove:
+        return prove();
+      case Status::to_close:
+        return close(view);
+      case Status::open:
+      case Status::closed:
+        break;
+    }
+    if (!view.next) return answer(ask_when_stuck(view), {}, view);
+    const double cost = view.next->alternatives.front().cost;
+    return answer(ask_step(model(), view.next->step, cost), view.next->step, view);
+  }
+
+  // Asks and notes; what may be said at any time is dealt with here.
+  Result<void> answer(const Ask& ask, Step step, const View& view) {
+    const Result<std::string> said = around_.ask(ask);
+    if (!said) return tl::unexpected<Error>(said.error());
+    if (const auto common = always(*said, view)) return *common;
+    if (*said == says::not_now) return note(PutAside{step});
+    if (*said == says::cannot_tell) return note(CouldNotTell{step.index});
+    if (step.kind == Step::Kind::call) return note(Called{});
+    if (step.kind == Step::Kind::repair) return note(Done{step.index});
+    for (Index k = 0; k < model().observations[step.index].outcomes.size(); ++k) {
+      if (ask.choices[k].id == *said) return note(Saw{step.index, k, By::person});
+    }
+    return failure(ErrorKind::bad_input, "find.no-such-answer", "\"" + *said + "\" is no answer to " + ask.id);
+  }
+
+  std::optional<Result<void>> always(const std::string& said, const View& view) {
+    if (said == says::quit) {
+      quit_ = true;
+      return Result<void>{};
+    }
+    if (said == says::why) {
+      if (around_.why) around_.why(view);
+      return Result<void>{};
+    }
+    if (said == says::works) return note(Done{});
+    if (said == says::back) return take_back();
+    if (said == says::instead) return instead(view);
+    return std::nullopt;
+  }
+
+  Result<void> instead(const View& view) {
+    const Ask ask = ask_instead(model());
+    const Result<std::string> said = around_.ask(ask);
+    if (!said) return tl::unexpected<Error>(said.error());
+    if (*said == says::cancel) return {};
+    // The choices stand in the order of the model: checks, repairs, the call.
+    const std::size_t checks = model().observations.size(), repairs = model().repairs.size();
+    std::size_t at = 0;
+    while (at < checks + repairs && ask.choices[at].id != *said) ++at;
+    if (at >= checks + repairs) return note(Called{});
+    if (at >= checks) return note(Done{static_cast<Index>(at - checks)});
+    const auto o = static_cast<Index>(at);
+    const Step step{Step::Kind::observe, o};
+    return answer(ask_step(model(), step, model().observations[o].cost), step, view);
+  }
+
+  Result<void> take_back() {
+    const Ask ask = ask_take_back(interview_);
+    const Result<std::string> said = around_.ask(ask);
+    if (!said) return tl::unexpected<Error>(said.error());
+    return *said == says::cancel ? Result<void>{} : take_back(*said);
+  }
+  Result<void> take_back(const std::string& number) { return note(TookBack{std::stoul(number) - 1}); }
+
+  Result<void> doubt(const View& view) {
+    const Result<std::string> said = around_.ask(ask_doubt(interview_, view));
+    if (!said) return tl::unexpected<Error>(said.error());
+    if (const auto common = always(*said, view)) return *common;
+    return take_back(*said);
+  }
+
+  Result<void> prove() {
+    if (around_.prove) {
+      const auto tried = around_.prove(proof_times);
+      if (!tried) return tl::unexpected<Error>(tried.error());
+      if (*tried) return note(Proof{proof_times, **tried});
+    }
+    const Result<std::string> said = around_.ask(ask_proof());
+    if (!said) return tl::unexpected<Error>(said.error());
+    if (const auto common = always(*said, {})) return *common;
+    return note(Proof{proof_times, *said == says::held ? Proof::Result::held : Proof::Result::failed});
+  }
+
+  Result<void> close(const View& view) {
+    if (!view.found.empty() && view.found.front().weight >= sure_enough) return note(Closed{view.found.front().faults});
+    const Ask ask = ask_found(model(), view);
+    const Result<std::string> said = around_.ask(ask);
+    if (!said) return tl::unexpected<Error>(said.error());
+    if (const auto common = always(*said, view)) return *common;
+    for (std::size_t i = 0; i < ask.choices.size() && i < view.found.size(); ++i) {
+      if (ask.choices[i].id == *said) return note(Closed{view.found[i].faults});
+    }
+    return note(Closed{});
+  }
+
+  Interview& interview_;
+  const Around& around_;
+  std::set<Index> left_to_the_person_;
+  bool quit_ = false;
+};
+
+}  // namespace
+
+Result<Ended> hold(Interview& interview, const Around& around) {
+  return Conversation(interview, around).hold();
+}
+
+}  // namespace ringout::find
