@@ -36,7 +36,7 @@ void unsolved(Judge& j) {
 
 void over_level(Judge& j) {
   each_load(j.robot, [&](const std::string& name, const robot::OutputLoad& l) {
-    const robot::Output* o = j.robot.output(l.output);
+    const robot::Output* o = j.output(l.output);
     const bool counts = l.loading == robot::Loading::running || l.loading == robot::Loading::stalled;
     const bool stated = std::abs(l.level) < 1.0;  // full level, where left out, is cut to the output's own
     if (o == nullptr || !counts || !stated || std::abs(l.level) <= o->max_level + 1e-9) return;
@@ -71,7 +71,7 @@ void past_the_end(Judge& j) {
   for (const robot::DutyCycle& c : j.robot.duty_cycles) {
     for (const robot::DutyStep& s : c.steps) {
       for (const robot::OutputLoad& l : s.loads) {
-        const robot::Output* o = j.robot.output(l.output);
+        const robot::Output* o = j.output(l.output);
         if (o == nullptr || !o->mechanism || !o->mechanism->travel || l.loading != robot::Loading::at_speed) continue;
         const double way = std::abs(l.speed) * s.duration.si;
         const double there = o->mechanism->travel->high - o->mechanism->travel->low;
@@ -92,13 +92,13 @@ constexpr Rule case_rules[] = {
      Home::desk, over_level},
     {"cycle.stalled-for-long", warning, programming, "a duty cycle that holds a motor still for more than 5 s",
      "All of its power becomes heat in the winding.", "Hold by a brake or a self-locking gear instead.", Home::desk,
-     stalled_in_cycle},
+     stalled_in_cycle, "5 s: our choice"},
     {"cycle.longer-than-a-day", warning, programming, "a duty cycle repeated more often than a day is long",
      "Energy and heat for a day come out too large.", "Correct repeats_per_day or the durations.", Home::desk,
      longer_than_day},
     {"cycle.past-the-end", warning, programming, "a step that would drive a mechanism past its hard stop",
      "In the machine it would stand stalled for the rest of the step.", "Shorten the step or lower the speed.",
-     Home::desk, past_the_end},
+     Home::desk, past_the_end, "1 % over: rounding"},
 };
 
 }  // namespace

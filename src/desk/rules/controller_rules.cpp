@@ -12,22 +12,15 @@ using enum Severity;
 using enum robot::Discipline;
 using robot::PointKind;
 
-bool always(const CaseReport&) {
-  return true;
-}
-bool held(const CaseReport& c) {
-  return !lasting(c);
-}
-
 void brown_out(Judge& j) {
-  const CaseReport* worst = worst_case(j.report, always, [](const CaseReport& c) { return -c.above_brown_out.si; });
+  const CaseReport* worst = j.worst_case(While::any, [](const CaseReport& c) { return -c.above_brown_out.si; });
   if (worst == nullptr || worst->above_brown_out.si >= 0.0) return;
   j.find(j.robot.board_at.of("fed_by"), fmt::format("in \"{}\" the controller gets {:.1f} V, and fails below {:.1f} V",
                                                     worst->name, worst->controller.si, j.robot.board.brown_out.si));
 }
 
 void supply_low(Judge& j) {
-  const CaseReport* worst = worst_case(j.report, always, [](const CaseReport& c) { return -c.above_supply_low.si; });
+  const CaseReport* worst = j.worst_case(While::any, [](const CaseReport& c) { return -c.above_supply_low.si; });
   if (worst == nullptr || worst->above_supply_low.si >= 0.0) return;
   j.find(j.robot.board_at.of("fed_by"),
          fmt::format("in \"{}\" the controller gets {:.1f} V, and turns all outputs off below {:.1f} V", worst->name,
@@ -112,7 +105,7 @@ void regulator(Judge& j) {
 void port_voltage(Judge& j) {
   const Voltage full = j.battery().open_circuit_full;
   for (const robot::Output& o : j.robot.outputs) {
-    const robot::BoardPort& port = j.robot.port_of(o.port);
+    const robot::BoardPort& port = j.port(o.port);
     if (o.fed_by.empty() || !port.voltage_max || full <= *port.voltage_max) continue;
     j.find(o.at.of("port"), fmt::format("the charged battery has {:g} V, and port {} bears {:g} V", full.si, o.port,
                                         port.voltage_max->si));
@@ -130,9 +123,9 @@ void bank_over(Judge& j, While which) {
   const bool while_held = which == While::held;
   for (const robot::BoardBank& bank : j.robot.board.banks) {
     const auto ratio = [&](const CaseReport& c) { return bank_ratio(c, bank.name); };
-    const CaseReport* usual = worst_case(j.report, lasting, ratio);
+    const CaseReport* usual = j.worst_case(While::lasting, ratio);
     const bool lasts = usual != nullptr && ratio(*usual) > 1.0;
-    const CaseReport* worst = while_held ? worst_case(j.report, held, ratio) : usual;
+    const CaseReport* worst = while_held ? j.worst_case(While::held, ratio) : usual;
     if (worst == nullptr || ratio(*worst) <= 1.0 || (while_held && lasts)) continue;
     j.find(j.robot.board_at.of("model"),
            fmt::format("bank {} carries {:.1f} A in \"{}\", and {:g} A is its limit", bank.name,
@@ -144,19 +137,17 @@ void port_over(Judge& j, While which) {
   const bool while_held = which == While::held;
   for (std::size_t o = 0; o < j.robot.outputs.size(); ++o) {
     const auto ratio = [&](const CaseReport& c) {
-      double most = 0.0;
-      for (const OutputFigures& f : c.outputs) {
-        if (f.output == o) most = std::max(most, f.regime == Regime::current_limited ? 1.001 : f.port.ratio());
-      }
-      return most;
+      const OutputFigures* f = j.figures(c, o);
+      if (f == nullptr) return 0.0;
+      return f->regime == Regime::current_limited ? 1.001 : f->port.ratio();
     };
-    const CaseReport* usual = worst_case(j.report, lasting, ratio);
+    const CaseReport* usual = j.worst_case(While::lasting, ratio);
     const bool lasts = usual != nullptr && ratio(*usual) > 1.0;
-    const CaseReport* worst = while_held ? worst_case(j.report, held, ratio) : usual;
+    const CaseReport* worst = while_held ? j.worst_case(While::held, ratio) : usual;
     if (worst == nullptr || ratio(*worst) <= 1.0 || (while_held && lasts)) continue;
     const robot::Output& output = j.robot.outputs[o];
     j.find(output.at.of("port"), fmt::format("in \"{}\" port {} is at its limit of {:g} A with {}", worst->name,
-                                             output.port, j.robot.port_of(output.port).current_limit.si, output.name));
+                                             output.port, j.port(output.port).current_limit.si, output.name));
   }
 }
 
@@ -165,7 +156,7 @@ void inrush(Judge& j) {
     const auto* load = j.spec<robot::OnOffDevice>(o.device);
     if (load == nullptr) continue;
     const Current most = load->current * load->inrush_factor;
-    const robot::BoardPort& port = j.robot.port_of(o.port);
+    const robot::BoardPort& port = j.port(o.port);
     if (most <= port.current_limit) continue;
     j.find(o.at.of("device"), fmt::format("switching {} on draws {:.1f} A for {:.0f} ms, and port {} gives {:g} A",
                                           o.name, most.si, load->inrush_time.si * 1e3, o.port, port.current_limit.si));
@@ -176,7 +167,7 @@ constexpr Rule controller_rules[] = {
     {"controller.browns-out", error, wiring, "a controller that fails from want of supply",
      "It starts anew in the middle of a motion.", "Shorten or thicken the common leads, limit currents, or charge.",
      Home::desk, brown_out},
-    {"controller.outputs-go-off", warning, wiring, "a supply so low that the controller turns outputs off",
+    {"controller.outputs-go-off", error, wiring, "a supply so low that the controller turns outputs off",
      "The robot stops whenever this case comes.", "Shorten or thicken the common leads, limit currents, or charge.",
      Home::desk, supply_low},
     {"controller.input-voltage", error, wiring, "more voltage than the controller's terminal bears",

@@ -1,6 +1,7 @@
 // Sensors and switches against their ports and their mechanisms.
 #include <algorithm>
 #include <cmath>
+#include <unordered_map>
 
 #include "desk/rules/judge.h"
 
@@ -20,22 +21,24 @@ constexpr double most_noise_share = 0.02;  // rms of the span
 constexpr double coarse_share = 0.02;      // of the travel in one count
 
 void edge_rate(Judge& j) {
+  std::unordered_map<std::string_view, const MotorCurve*> curves;
+  for (const MotorCurve& c : j.report.motors) curves.emplace(j.robot.outputs[c.output].name, &c);
   for (const robot::Input& i : j.robot.inputs) {
     const auto* encoder = j.spec<robot::EncoderDevice>(i.device);
     if (encoder == nullptr || i.senses != SensesWhat::output_motion) continue;
-    const double limit = j.robot.port_of(i.port).max_edge_rate.si;
-    for (const MotorCurve& curve : j.report.motors) {
-      const robot::Output& o = j.robot.outputs[curve.output];
-      if (o.name != i.senses_output || !o.mechanism) continue;
-      const AngularSpeed shaft = i.on_motor_shaft ? curve.free_speed : curve.free_speed / o.mechanism->gear_ratio;
-      const double rate = shaft.in(rpm(60)) * encoder->lines_per_revolution * 4.0;
-      const double nominal = j.motor_of(o)->free_speed / curve.free_speed * rate;
-      if (rate <= edge_margin * limit || nominal > limit) continue;  // above: told by the drawing's rule
-      j.find(i.at.of("port"),
-             fmt::format("with a charged battery {} gives up to {:.0f} edges a second, and port {} counts "
-                         "{:.0f}",
-                         i.name, rate, i.port, limit));
-    }
+    const double limit = j.port(i.port).max_edge_rate.si;
+    const auto found = curves.find(i.senses_output);
+    if (found == curves.end()) continue;
+    const MotorCurve& curve = *found->second;
+    const robot::Output& o = j.robot.outputs[curve.output];
+    if (!o.mechanism) continue;
+    const AngularSpeed shaft = i.on_motor_shaft ? curve.free_speed : curve.free_speed / o.mechanism->gear_ratio;
+    const double rate = shaft.in(rpm(60)) * encoder->lines_per_revolution * 4.0;
+    const double nominal = j.motor_of(o)->free_speed / curve.free_speed * rate;
+    if (rate <= edge_margin * limit || nominal > limit) continue;  // above: told by the drawing's rule
+    j.find(i.at.of("port"), fmt::format("with a charged battery {} gives up to {:.0f} edges a second, and port {} "
+                                        "counts {:.0f}",
+                                        i.name, rate, i.port, limit));
   }
 }
 
@@ -48,8 +51,7 @@ struct Scale {
 std::optional<Scale> scale_of(const Judge& j, const robot::Input& i) {
   const auto* sensor = j.spec<robot::AnalogueDevice>(i.device);
   if (sensor == nullptr) return std::nullopt;
-  return Scale{sensor, j.robot.board.logic.si * j.robot.port_of(i.port).divider_ratio,
-               std::exp2(j.robot.board.adc_bits)};
+  return Scale{sensor, j.robot.board.logic.si * j.port(i.port).divider_ratio, std::exp2(j.robot.board.adc_bits)};
 }
 
 void small_span(Judge& j) {
@@ -90,7 +92,7 @@ void noisy(Judge& j) {
 
 void sensor_voltage(Judge& j) {
   for (const robot::Input& i : j.robot.inputs) {
-    const robot::Device& device = j.robot.device_of(i.device);
+    const robot::Device& device = *j.device(i.device);
     const Voltage supply = j.robot.board.logic;
     const bool high = device.voltage_max && supply > *device.voltage_max;
     const bool low = device.voltage_min && supply < *device.voltage_min;
@@ -133,7 +135,7 @@ void bounce(Judge& j) {
 void coarse(Judge& j) {
   for (const robot::Input& i : j.robot.inputs) {
     const auto* encoder = j.spec<robot::EncoderDevice>(i.device);
-    const robot::Output* o = j.robot.output(i.senses_output);
+    const robot::Output* o = j.output(i.senses_output);
     if (encoder == nullptr || o == nullptr || !o->mechanism || !o->mechanism->travel) continue;
     const robot::Mechanism& m = *o->mechanism;
     const double turns_of_output =
@@ -148,42 +150,40 @@ void coarse(Judge& j) {
 void unsensed(Judge& j) {
   for (const robot::Output& o : j.robot.outputs) {
     if (!o.mechanism || !o.mechanism->travel) continue;
-    const bool sensed = std::any_of(j.robot.inputs.begin(), j.robot.inputs.end(), [&](const robot::Input& i) {
-      return i.senses == SensesWhat::output_motion && i.senses_output == o.name;
-    });
-    if (!sensed) j.find(o.at.of("name"), fmt::format("between its ends nothing tells where {} is", o.name));
+    if (!j.sensed(o)) j.find(o.at.of("name"), fmt::format("between its ends nothing tells where {} is", o.name));
   }
 }
 
 constexpr Rule input_rules[] = {
     {"encoder.near-port-limit", warning, wiring, "an encoder close to what its port counts",
      "A charged battery or a push makes it faster than at nominal voltage.",
-     "Fewer lines, the slower shaft, or a faster port.", Home::desk, edge_rate},
+     "Fewer lines, the slower shaft, or a faster port.", Home::desk, edge_rate, "80 %: common practice"},
     {"encoder.coarse", warning, mechanics, "an encoder with fewer than 50 counts over the whole travel",
      "One count is then more than 2 % of the way.", "Put it on the faster shaft, or take more lines.", Home::desk,
-     coarse},
+     coarse, "2 %: our choice"},
     {"motion.unsensed", note, mechanics, "a bounded motion that nothing measures between its ends",
      "The program moves it by time alone.", "Fit an encoder or a potentiometer, if the task needs it.", Home::desk,
      unsensed},
     {"analogue.small-span", warning, wiring, "a sensor that uses fewer than 100 steps of the converter",
      "One step is then more than 1 % of its range.", "Use a port with a smaller divider, or a sensor that gives more.",
-     Home::desk, small_span},
+     Home::desk, small_span, "100 steps: our choice"},
     {"analogue.end-like-open-wire", note, wiring, "a sensor whose end reads like an open or shorted wire",
      "A broken wire then looks like a position.", "Take a sensor or resistors that keep off the ends of the scale.",
-     Home::desk, at_rail},
+     Home::desk, at_rail, "2 % of the scale: our choice"},
     {"analogue.noisy", warning, wiring, "a sensor whose noise is more than 2 % of its range",
      "The program acts on readings that are none.", "Filter it, shield its lead, or take a better one.", Home::desk,
-     noisy},
+     noisy, "2 %: our choice"},
     {"sensor.voltage", error, wiring, "a sensor outside the voltage it is made for", "It is damaged, or reads wrong.",
      "Choose a sensor for the board's supply, or feed it from elsewhere.", Home::desk, sensor_voltage},
     {"sensor.supply-differs", error, wiring, "an encoder or bus device for another voltage than the board's",
      "Its levels are not what the port takes for high and low.", "Choose one for the board's supply.", Home::desk,
-     supply_differs},
+     supply_differs, "10 %: common practice, what logic parts of 5 V bear (from memory)"},
     {"end-switch.open-contact", note, wiring, "an end switch whose broken wire looks like a free way",
      "A normally closed contact opens at the end and when its wire is off.",
      "Take a normally closed contact, or prove the switches before each day.", Home::desk, open_contact},
     {"switch.bounces-long", warning, wiring, "a switch that bounces for more than 20 ms",
-     "One press is taken for several.", "Take another switch, or let the program wait.", Home::desk, bounce},
+     "One press is taken for several.", "Take another switch, or let the program wait.", Home::desk, bounce,
+     "20 ms: common practice"},
 };
 
 }  // namespace

@@ -27,7 +27,7 @@ std::optional<StartTorque> start_torque(const Judge& j, const MotorCurve& curve)
   const robot::Mechanism& m = *o.mechanism;
   Torque needed = m.friction;
   if (m.radius) needed = needed + m.lifted * standard_gravity * *m.radius;
-  const Current limit = j.robot.port_of(o.port).current_limit;
+  const Current limit = j.port(o.port).current_limit;
   const Current most = std::min(limit, curve.stall_current * o.max_level);
   return StartTorque{needed, curve.k * most * m.gear_ratio * m.gear_efficiency};
 }
@@ -101,8 +101,9 @@ void speed_missed(Judge& j) {
       if (!f.speed_missed) continue;
       const robot::Output& o = j.robot.outputs[f.output];
       const Span place = c.origin == CaseOrigin::robot_file ? c.place : o.at.of("mechanism.asked_speed");
-      j.find(place, fmt::format("in \"{}\" {} does not reach the speed asked for; it turns at {:.3g} rad/s", c.name,
-                                o.name, f.output_speed.si));
+      const std::string reached = f.travel_speed ? fmt::format("{:.3g} m/s", f.travel_speed->si)
+                                                 : fmt::format("{:.3g} rad/s", f.output_speed.si);
+      j.find(place, fmt::format("in \"{}\" {} does not reach the speed asked for, only {}", c.name, o.name, reached));
     }
   }
 }
@@ -152,7 +153,7 @@ void no_heat(Judge& j) {
 
 void device_voltage(Judge& j) {
   for (const robot::Output& o : j.robot.outputs) {
-    const robot::Device& device = j.robot.device_of(o.device);
+    const robot::Device& device = *j.device(o.device);
     const Voltage most = j.most_supply(o);
     if (!device.voltage_max || most <= *device.voltage_max) continue;
     j.find(o.at.of("device"),
@@ -163,12 +164,11 @@ void device_voltage(Judge& j) {
 void device_voltage_low(Judge& j) {
   for (std::size_t o = 0; o < j.robot.outputs.size(); ++o) {
     const robot::Output& output = j.robot.outputs[o];
-    const robot::Device& device = j.robot.device_of(output.device);
+    const robot::Device& device = *j.device(output.device);
     if (!device.voltage_min || device.as<robot::MotorDevice>() != nullptr) continue;
     for (const CaseReport& c : j.report.cases) {
-      const auto at =
-          std::find_if(c.outputs.begin(), c.outputs.end(), [&](const OutputFigures& f) { return f.output == o; });
-      if (c.unsolved || at == c.outputs.end() || at->supply >= *device.voltage_min || output.fed_by.empty()) continue;
+      const OutputFigures* at = j.figures(c, o);
+      if (c.unsolved || at == nullptr || at->supply >= *device.voltage_min || output.fed_by.empty()) continue;
       j.find(output.at.of("device"), fmt::format("in \"{}\" {} gets {:.1f} V, and {} needs {:g} V", c.name, output.name,
                                                  at->supply.si, output.device, device.voltage_min->si));
       break;
@@ -203,21 +203,21 @@ constexpr Rule motor_rules[] = {
      Home::desk, cannot_move},
     {"motor.little-torque", warning, mechanics, "a motor with less than half as much again as it needs to move",
      "Cold grease or a tired battery is then enough to stop it.",
-     "Take a higher gear ratio, a stronger motor or less friction.", Home::desk, little_torque},
+     "Take a higher gear ratio, a stronger motor or less friction.", Home::desk, little_torque, "1.5: common practice"},
     {"motor.row-contradicts-itself", warning, mechanics, "a data sheet row that contradicts itself",
      "Torque constants from stall and from free speed should agree within a few per cent.",
      "Look whether the stall torque is net of friction, and whether all figures are at one voltage.", Home::desk,
-     row_inconsistent},
+     row_inconsistent, "10 %: common practice; printed tolerances of motors are of that size (from memory)"},
     {"gear.contradicts-speed", error, mechanics, "a gear ratio that contradicts the asked speed",
      "Not even an unloaded motor gets there.", "Correct gear_ratio, radius or asked_speed.", Home::desk,
      contradicts_speed},
     {"gear.much-faster-than-asked", warning, mechanics, "a gear that makes the mechanism five times as fast as asked",
      "Probably a figure is wrong; if not, torque is given away.", "Correct gear_ratio, radius or asked_speed.",
-     Home::desk, faster_than_asked},
+     Home::desk, faster_than_asked, "five times: our choice"},
     {"gear.upside-down", note, mechanics, "a gear ratio below one",
      "The ratio is motor turns for one turn of the output; it is easily written the wrong way round.",
      "Write motor turns over output turns.", Home::desk, gear_up},
-    {"motor.speed-not-reached", error, mechanics, "an asked speed that the loaded motor does not reach",
+    {"motor.speed-not-reached", warning, mechanics, "an asked speed that the loaded motor does not reach",
      "The program waits for a speed that never comes.", "Ask for less, lighten the load, or gear it anew.", Home::desk,
      speed_missed},
     {"motor.stall-outlasts-protection", note, programming,
@@ -225,10 +225,12 @@ constexpr Rule motor_rules[] = {
      "Let the program watch its motion and stop it; lower max_level.", Home::desk, stall_outlasts},
     {"motor.too-hot-in-cycles", error, mechanics, "a winding over its limit within a few duty cycles",
      "Its insulation fails.", "Give it pauses, lighten the load, or take a larger motor.", Home::desk,
-     [](Judge& j) { too_hot(j, Reached::in_shown_cycles); }},
+     [](Judge& j) { too_hot(j, Reached::in_shown_cycles); },
+     "the sheet's winding limit; where it states none 125 degC: common practice"},
     {"motor.too-hot-in-the-end", warning, mechanics, "a winding over its limit when the duty cycle goes on for ever",
      "Nobody notices until the day is long.", "Give it pauses, lighten the load, or take a larger motor.", Home::desk,
-     [](Judge& j) { too_hot(j, Reached::in_the_end); }},
+     [](Judge& j) { too_hot(j, Reached::in_the_end); },
+     "the sheet's winding limit; where it states none 125 degC: common practice"},
     {"motor.no-heat-figures", note, mechanics, "a motor whose heat nobody stated",
      "How long it may be held still cannot then be said.", "Add the table heat from its data sheet or a measurement.",
      Home::desk, no_heat},

@@ -1,6 +1,7 @@
 // The supply: protections against wires, loads, short circuits and each other; the battery.
 #include <algorithm>
 #include <cmath>
+#include <map>
 
 #include "desk/rules/judge.h"
 #include "desk/wire_limit.h"
@@ -14,16 +15,11 @@ using enum robot::Discipline;
 
 constexpr double unprotected_metres = 1.0;
 
-bool feeds_others(const robot::Robot& r, const std::string& name) {
-  return std::any_of(r.protections.begin(), r.protections.end(),
-                     [&](const robot::Protection& p) { return p.fed_from == name; });
-}
-
 void larger_than(Judge& j, const std::string& guard, const robot::Wire& wire, Span place, const std::string& what) {
-  const robot::Protection* protection = j.robot.protection(guard);
+  const robot::Protection* protection = j.protection(guard);
   if (protection == nullptr) return;
   const auto* device = j.spec<robot::ProtectionDevice>(protection->device);
-  const auto limit = wire_limit(wire, hottest_ambient(j.robot)).current;
+  const auto limit = wire_limit(wire, j.hottest).current;
   if (device == nullptr || wire.cross_section.si <= 0.0 || wire.length.si <= 0.0) return;
   if (!limit) {
     j.find(place, fmt::format("{} is thinner than any wire whose current a table tells, and {} lets {:g} A pass", what,
@@ -70,21 +66,19 @@ void unprotected_long(Judge& j) {
 
 void branch_missing(Judge& j) {
   for (const auto& o : j.robot.outputs) {
-    if (o.fed_by.empty() || !feeds_others(j.robot, o.fed_by)) continue;
+    if (o.fed_by.empty() || !j.feeds_others(o.fed_by)) continue;
     j.find(o.at.of("fed_by"), fmt::format("{} hangs on {}, which feeds other branches, without a protection of its own",
                                           o.name, o.fed_by));
   }
 }
 
 void shared(Judge& j) {
+  std::map<std::string_view, std::vector<std::string_view>> fed;
+  for (const auto& o : j.robot.outputs) fed[o.fed_by].push_back(o.name);
   for (const auto& p : j.robot.protections) {
-    if (feeds_others(j.robot, p.name)) continue;
-    std::vector<std::string> fed;
-    for (const auto& o : j.robot.outputs) {
-      if (o.fed_by == p.name) fed.push_back(o.name);
-    }
-    if (fed.size() < 2) continue;
-    j.find(p.at.of("name"), fmt::format("{} feeds {}", p.name, fmt::join(fed, ", ")));
+    const auto& names = fed[p.name];
+    if (j.feeds_others(p.name) || names.size() < 2) continue;
+    j.find(p.at.of("name"), fmt::format("{} feeds {}", p.name, fmt::join(names, ", ")));
   }
 }
 
@@ -98,7 +92,7 @@ void board_shares(Judge& j) {
 
 void upstream_smaller(Judge& j) {
   for (const auto& p : j.robot.protections) {
-    const robot::Protection* up = j.robot.protection(p.fed_from);
+    const robot::Protection* up = j.protection(p.fed_from);
     if (up == nullptr) continue;
     const auto* lower = j.spec<robot::ProtectionDevice>(p.device);
     const auto* upper = j.spec<robot::ProtectionDevice>(up->device);
@@ -111,7 +105,8 @@ void upstream_smaller(Judge& j) {
 // What a dead short right behind the protection draws from a charged battery.
 Current short_behind(const Judge& j, const robot::Protection& p) {
   Resistance sum = j.battery().internal + j.robot.battery.wire.loop();
-  for (const robot::Protection* one : j.robot.feed_chain(p.name)) {
+  std::size_t left = j.robot.protections.size();  // a circle of feeds ends too
+  for (const robot::Protection* one = &p; one != nullptr && left > 0; one = j.protection(one->fed_from), --left) {
     const auto* device = j.spec<robot::ProtectionDevice>(one->device);
     sum = sum + one->wire.loop() + device->r_min.value_or(device->cold);
   }
@@ -131,7 +126,7 @@ void interrupting(Judge& j) {
 
 void voltage(Judge& j) {
   for (const auto& p : j.robot.protections) {
-    const robot::Device& device = j.robot.device_of(p.device);
+    const robot::Device& device = *j.device(p.device);
     const Voltage full = j.battery().open_circuit_full;
     if (!device.voltage_max || full <= *device.voltage_max) continue;
     j.find(p.at.of("device"), fmt::format("{} is for {:g} V at most, and the charged battery has {:g} V", p.device,
@@ -147,7 +142,7 @@ void opens(Judge& j, Opening which) {
     const auto multiple = [&](const CaseReport& c) {
       return c.protections.size() > p ? c.protections[p].multiple : 0.0;
     };
-    const CaseReport* worst = worst_case(j.report, lasting, multiple);
+    const CaseReport* worst = j.worst_case(While::lasting, multiple);
     if (worst == nullptr || worst->protections.size() <= p) continue;
     const TripInterval& trip = worst->protections[p].trip;
     const bool certain = std::isfinite(trip.latest.si);
@@ -189,7 +184,7 @@ void no_limits(Judge& j) {
 
 void resets_by_itself(Judge& j) {
   for (const auto& o : j.robot.outputs) {
-    const robot::Protection* p = j.robot.protection(o.fed_by);
+    const robot::Protection* p = j.protection(o.fed_by);
     const auto* device = p == nullptr ? nullptr : j.spec<robot::ProtectionDevice>(p->device);
     if (device == nullptr || device->kind != robot::ProtectionKind::resettable || !o.mechanism) continue;
     j.find(o.at.of("fed_by"),
@@ -199,8 +194,7 @@ void resets_by_itself(Judge& j) {
 
 void over_discharge(Judge& j) {
   const auto most = j.battery().max_discharge;
-  const CaseReport* worst = worst_case(
-      j.report, [](const CaseReport&) { return true; }, [](const CaseReport& c) { return c.battery_current.si; });
+  const CaseReport* worst = j.worst_case(While::any, [](const CaseReport& c) { return c.battery_current.si; });
   if (!most || worst == nullptr || worst->battery_current <= *most) return;
   j.find(j.robot.battery.at.of("device"), fmt::format("\"{}\" takes {:.0f} A from the battery, which gives {:.0f} A",
                                                       worst->name, worst->battery_current.si, most->si));
@@ -208,8 +202,7 @@ void over_discharge(Judge& j) {
 
 void under_cutoff(Judge& j) {
   const auto cutoff = j.battery().cutoff;
-  const CaseReport* worst = worst_case(
-      j.report, [](const CaseReport&) { return true; }, [](const CaseReport& c) { return -c.battery_terminals.si; });
+  const CaseReport* worst = j.worst_case(While::any, [](const CaseReport& c) { return -c.battery_terminals.si; });
   if (!cutoff || worst == nullptr || worst->battery_terminals >= *cutoff) return;
   j.find(j.robot.battery.at.of("device"),
          fmt::format("in \"{}\" the battery falls to {:.1f} V, below its cutoff of {:.1f} V", worst->name,
@@ -237,13 +230,16 @@ void day_too_long(Judge& j) {
 constexpr Rule protection_rules[] = {
     {"protection.larger-than-wire", error, wiring, "a protection larger than the wire it guards",
      "The wire burns before the protection opens.", "Take a thicker wire or a smaller protection.", Home::desk,
-     larger_than_wire},
+     larger_than_wire,
+     "wires: FAA AC 43.13-1B table 11-9, p. 11-23 (bundled), MIL-W-5088B as reprinted by a load maker (free air), both "
+     "read; leads up to 1 m to the next protection by the one at their far end: common practice"},
     {"protection.guards-far-end-only", note, wiring, "a short lead that only the protection at its far end suits",
      "A short circuit in the lead itself must not happen: nothing that suits it would open.",
-     "Keep it short, apart and well covered, or make it thicker.", Home::desk, guarded_at_far_end},
+     "Keep it short, apart and well covered, or make it thicker.", Home::desk, guarded_at_far_end,
+     "1 m: common practice"},
     {"protection.far-from-battery", warning, wiring, "more than 1 m of wire before the first protection",
      "Nothing opens when that piece is chafed through.", "Put the first protection beside the battery.", Home::desk,
-     unprotected_long},
+     unprotected_long, "1 m: common practice"},
     {"protection.branch-missing", warning, wiring, "an output without a protection of its branch",
      "A fault in it takes the supply from everything.", "Give the branch a fuse of its own.", Home::desk,
      branch_missing},
@@ -264,17 +260,21 @@ constexpr Rule protection_rules[] = {
     {"protection.opens-in-use", error, wiring, "a protection that opens in ordinary use",
      "The robot stops in the middle of its work.",
      "Lighten the load, divide the branch, or size wire and protection anew.", Home::desk,
-     [](Judge& j) { opens(j, Opening::certain); }},
+     [](Judge& j) { opens(j, Opening::certain); },
+     "the part's own limits; without them those of its kind: blade fuses read second hand, breakers from memory"},
     {"protection.may-open-in-use", warning, wiring, "a protection that may open in ordinary use",
      "Some specimens carry it and some do not.",
      "Lighten the load, divide the branch, or size wire and protection anew.", Home::desk,
-     [](Judge& j) { opens(j, Opening::possible); }},
+     [](Judge& j) { opens(j, Opening::possible); },
+     "the part's own limits; without them those of its kind: blade fuses read second hand, breakers from memory"},
     {"protection.opens-in-cycle", error, wiring, "a protection that a repeated duty cycle opens",
      "Pulses that it bears one by one heat it up together.", "Give it pauses, or size wire and protection anew.",
-     Home::desk, [](Judge& j) { opens_in_cycle(j, Opening::certain); }},
+     Home::desk, [](Judge& j) { opens_in_cycle(j, Opening::certain); },
+     "the part's own limits; without them those of its kind: blade fuses read second hand, breakers from memory"},
     {"protection.may-open-in-cycle", warning, wiring, "a protection that a repeated duty cycle may open",
      "An early specimen does not cool down between the pulses.", "Give it pauses, or size wire and protection anew.",
-     Home::desk, [](Judge& j) { opens_in_cycle(j, Opening::possible); }},
+     Home::desk, [](Judge& j) { opens_in_cycle(j, Opening::possible); },
+     "the part's own limits; without them those of its kind: blade fuses read second hand, breakers from memory"},
     {"protection.no-limits", note, wiring, "a protection whose times nobody stated",
      "Its times are then of its kind in general, not its maker's.", "Copy the limits from the data sheet.", Home::desk,
      no_limits},
@@ -289,7 +289,7 @@ constexpr Rule protection_rules[] = {
      under_cutoff},
     {"battery.half-empty", note, wiring, "a battery drawn less than half charged",
      "All figures are then those of a tired robot.", "Charge it as its maker says, or correct state_of_charge.",
-     Home::desk, low_charge},
+     Home::desk, low_charge, "half: common practice"},
     {"battery.day-too-long", note, wiring, "a day's work that one charge does not do",
      "Somebody must change or charge the battery in between.", "Plan the change, or take a larger battery.", Home::desk,
      day_too_long},

@@ -27,6 +27,7 @@ struct Rule {
   std::string_view remedy;
   Home home = Home::desk;
   void (*check)(Judge&) = nullptr;  // Home::desk
+  std::string_view limit = {};      // where its limit comes from; empty: it has none but the files' own figures
 };
 
 // All rules, by subject: names and drawing, supply and protection, wires, controller, outputs, inputs, load cases.

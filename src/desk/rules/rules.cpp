@@ -2,6 +2,7 @@
 #include <tuple>
 
 #include "desk/rules/judge.h"
+#include "desk/wire_limit.h"
 #include "robot/robot_file.h"
 
 namespace ringout::desk {
@@ -32,6 +33,35 @@ void take_over_references(const robot::Robot& robot, std::vector<RuleFinding>& f
 
 }  // namespace
 
+Judge::Judge(const robot::Robot& robot_in, const DeskReport& report_in, std::vector<RuleFinding>& found)
+    : robot(robot_in),
+      report(report_in),
+      hottest(hottest_ambient(robot_in)),
+      found_(found),
+      devices_(by_name(robot.catalogue.devices)),
+      outputs_(by_name(robot.outputs)),
+      protections_(by_name(robot.protections)),
+      ports_(by_name(robot.board.ports)) {
+  for (const robot::Protection& p : robot.protections) fed_from_.insert(p.fed_from);
+  for (const robot::Input& i : robot.inputs) {
+    if (i.senses == robot::SensesWhat::output_motion) sensed_.insert(i.senses_output);
+  }
+  for (const CaseReport& c : report.cases) {
+    lasting_.push_back(std::none_of(c.outputs.begin(), c.outputs.end(),
+                                    [](const OutputFigures& f) { return f.loading == robot::Loading::stalled; }));
+    std::vector<const OutputFigures*>& own = figures_.emplace_back(robot.outputs.size());
+    for (const OutputFigures& f : c.outputs) own[f.output] = &f;
+  }
+}
+
+const OutputFigures* Judge::figures(const CaseReport& c, std::size_t output) const {
+  return figures_[index_of(c)][output];
+}
+
+bool Judge::counts(const CaseReport& c, While which) const {
+  return which == While::any || lasting_[index_of(c)] == (which == While::lasting);
+}
+
 void Judge::find(Span place, std::string text) {
   found_.push_back({.rule = std::string(rule_->id),
                     .severity = rule_->severity,
@@ -42,16 +72,11 @@ void Judge::find(Span place, std::string text) {
 }
 
 const robot::BatteryDevice& Judge::battery() const {
-  return *robot.device_of(robot.battery.device).as<robot::BatteryDevice>();
+  return *spec<robot::BatteryDevice>(robot.battery.device);
 }
 
 Voltage Judge::most_supply(const robot::Output& output) const {
   return output.fed_by.empty() ? robot.board.logic : battery().open_circuit_full;
-}
-
-bool lasting(const CaseReport& report) {
-  return std::none_of(report.outputs.begin(), report.outputs.end(),
-                      [](const OutputFigures& o) { return o.loading == robot::Loading::stalled; });
 }
 
 const std::vector<Rule>& all_rules() {

@@ -24,11 +24,12 @@ struct LastingCurrent {
 };
 
 // Each wire with its largest current in the cases that last.
-std::vector<LastingCurrent> lasting_currents(const DeskReport& report) {
+std::vector<LastingCurrent> lasting_currents(const Judge& j) {
+  const DeskReport& report = j.report;
   std::vector<LastingCurrent> out;
   for (std::size_t w = 0; w < report.wires.size(); ++w) {
     const auto size = [&](const CaseReport& c) { return c.wires.size() > w ? std::abs(c.wires[w].current.si) : 0.0; };
-    const CaseReport* worst = worst_case(report, lasting, size);
+    const CaseReport* worst = j.worst_case(While::lasting, size);
     if (worst == nullptr || worst->wires.size() <= w) continue;
     out.push_back({w, amperes(size(*worst)), std::abs(worst->wires[w].drop_share), worst});
   }
@@ -36,7 +37,7 @@ std::vector<LastingCurrent> lasting_currents(const DeskReport& report) {
 }
 
 void too_thin(Judge& j) {
-  for (const LastingCurrent& l : lasting_currents(j.report)) {
+  for (const LastingCurrent& l : lasting_currents(j)) {
     const WireLabel& wire = j.report.wires[l.wire];
     if (!wire.limit || l.current <= *wire.limit) continue;
     j.find(wire.place, fmt::format("{} carries {:.1f} A in \"{}\", and {:.1f} A is what it carries for ever", wire.name,
@@ -45,7 +46,7 @@ void too_thin(Judge& j) {
 }
 
 void too_long(Judge& j) {
-  for (const LastingCurrent& l : lasting_currents(j.report)) {
+  for (const LastingCurrent& l : lasting_currents(j)) {
     const WireLabel& wire = j.report.wires[l.wire];
     if (l.drop_share <= most_drop) continue;
     j.find(wire.place, fmt::format("{} loses {:.1f} % of the battery's voltage in \"{}\" ({:.1f} A)", wire.name,
@@ -53,19 +54,19 @@ void too_long(Judge& j) {
   }
 }
 
+// The report's wires stand in one order: the battery's, the protections', the board's, the outputs'.
+const robot::Wire& drawn_wire(const robot::Robot& r, std::size_t wire) {
+  const std::size_t protections = r.protections.size();
+  if (wire == 0) return r.battery.wire;
+  if (wire <= protections) return r.protections[wire - 1].wire;
+  return wire == protections + 1 ? r.board_wire : r.outputs[wire - protections - 2].wire;
+}
+
 void insulation_unknown(Judge& j) {
-  for (const LastingCurrent& l : lasting_currents(j.report)) {
+  for (const LastingCurrent& l : lasting_currents(j)) {
     const WireLabel& wire = j.report.wires[l.wire];
-    const bool stated = wire.key.empty() || [&] {
-      const robot::Robot& r = j.robot;
-      if (wire.output) return r.outputs[*wire.output].wire.insulation.has_value();
-      if (wire.key == "battery.wire") return r.battery.wire.insulation.has_value();
-      if (wire.key == "board.wire") return r.board_wire.insulation.has_value();
-      return std::any_of(r.protections.begin(), r.protections.end(), [&](const robot::Protection& p) {
-        return wire.key == "protection." + p.name + ".wire" && p.wire.insulation.has_value();
-      });
-    }();
-    if (stated || !wire.limit || l.current.si < unstated_share * wire.limit->si) continue;
+    if (drawn_wire(j.robot, l.wire).insulation || !wire.limit || l.current.si < unstated_share * wire.limit->si)
+      continue;
     j.find(wire.place, fmt::format("{} carries {:.1f} A, and its insulation is not stated: taken for 70 degC",
                                    wire.name, l.current.si));
   }
@@ -129,15 +130,12 @@ void connector_over(Judge& j, While which) {
   const bool held = which == While::held;
   for (std::size_t o = 0; o < j.robot.outputs.size(); ++o) {
     const auto ratio = [&](const CaseReport& c) {
-      double most = 0.0;
-      for (const OutputFigures& f : c.outputs) most = std::max(most, f.output == o ? f.connector.ratio() : 0.0);
-      return most;
+      const OutputFigures* f = j.figures(c, o);
+      return f == nullptr ? 0.0 : f->connector.ratio();
     };
-    const CaseReport* last = worst_case(j.report, lasting, ratio);
+    const CaseReport* last = j.worst_case(While::lasting, ratio);
     const bool lasts = last != nullptr && ratio(*last) > 1.0;
-    const CaseReport* worst = held ? worst_case(
-                                         j.report, [](const CaseReport& c) { return !lasting(c); }, ratio)
-                                   : last;
+    const CaseReport* worst = held ? j.worst_case(While::held, ratio) : last;
     if (worst == nullptr || ratio(*worst) <= 1.0 || (held && lasts)) continue;
     const robot::Output& output = j.robot.outputs[o];
     j.find(output.at.of("connector"), fmt::format("{} of {} carries {:.0f} % of its rating in \"{}\"", output.connector,
@@ -148,20 +146,24 @@ void connector_over(Judge& j, While which) {
 constexpr Rule wire_rules[] = {
     {"wire.too-thin", error, wiring, "a wire that gets too hot in ordinary use",
      "It carries more for longer than its insulation bears.", "Take a thicker wire, or one with better insulation.",
-     Home::desk, too_thin},
+     Home::desk, too_thin,
+     "FAA AC 43.13-1B table 11-9, p. 11-23 (bundled), MIL-W-5088B as reprinted by a load maker (free air), both read"},
     {"wire.too-long", warning, wiring, "a wire that loses more than 3 % of the voltage in ordinary use",
      "What is lost in the wire is missing at the motor, and the wire is warm for nothing.",
-     "Shorten it, or take a thicker one.", Home::desk, too_long},
+     "Shorten it, or take a thicker one.", Home::desk, too_long,
+     "3 %: common practice; aircraft practice is 0.5 V of 14 V (FAA AC 43.13-1B, from memory)"},
     {"wire.insulation-unknown", note, wiring, "a wire well loaded, with insulation that nobody stated",
      "What it bears is then taken from the poorest ordinary kind.",
-     "Write insulation = \"105 degC\", as printed on it.", Home::desk, insulation_unknown},
+     "Write insulation = \"105 degC\", as printed on it.", Home::desk, insulation_unknown,
+     "half of what it carries: our choice; 70 degC: ordinary PVC, from memory"},
     {"wire.insulation-below-ambient", error, wiring, "insulation that does not bear its surroundings",
      "It softens without any current.", "Take a wire for this temperature.", Home::desk, too_hot},
     {"wire.no-length", warning, wiring, "a wire without length", "Drop and short-circuit current come out wrong.",
      "Measure it, one way.", Home::desk, no_length},
     {"wire.analogue-long", note, wiring, "an analogue lead over 3 m",
      "It picks up what the motors and their chopped current send out.",
-     "Shield it, keep it from the motor leads, or put the sensor nearer.", Home::desk, analogue_long},
+     "Shield it, keep it from the motor leads, or put the sensor nearer.", Home::desk, analogue_long,
+     "3 m: common practice, also that of interference standards (from memory)"},
     {"connector.wire-does-not-fit", warning, wiring, "a wire that the connector's terminals do not take",
      "A thin wire slips out of the crimp, a thick one does not go in.",
      "Take a wire or a connector of the other's size.", Home::desk, terminal},
