@@ -21,15 +21,16 @@ def read_rules(text):
     return rules
 
 
-def part_of(path):
-    """The part that a path below the root (or below src/) belongs to."""
-    pieces = path.parts
-    return pieces[1] if pieces[0] == "src" else pieces[0]
+def part_of(rules, pieces):
+    """The part that a path, split below the root or src/, belongs to: the innermost folder that has a rule."""
+    if len(pieces) > 2 and "/".join(pieces[:2]) in rules:
+        return "/".join(pieces[:2])
+    return pieces[0]
 
 
 def offences(rules, path, text):
     """(line number, what) for each include of `text`, standing at `path`, that its part may not have."""
-    part = part_of(path)
+    part = part_of(rules, path.parts[1:] if path.parts[0] == "src" else path.parts)
     allowed = rules.get(part)
     if allowed is None:
         return [(1, f"part '{part}' is not in layers.txt")]
@@ -38,7 +39,7 @@ def offences(rules, path, text):
         match = INCLUDE.match(line)
         if not match or "/" not in match[1]:
             continue
-        target = match[1].split("/")[0]
+        target = part_of(rules, match[1].split("/"))
         if target not in rules or target == part or "*" in allowed:
             continue
         if target not in allowed and match[1] not in allowed:
@@ -60,6 +61,9 @@ def self_test():
     assert offences(rules, pathlib.Path("src/a/x.h"), '\n#include "b/y.h"\n') == [(2, "a may not include b/y.h")]
     assert offences(rules, pathlib.Path("c/x.h"), '#include "b/one.h"\n#include "b/two.h"\n')[0][0] == 2
     assert offences(rules, pathlib.Path("src/d/x.h"), "")[0][1].startswith("part 'd'")
+    nested = read_rules("a:\na/b: a\n")
+    assert offences(nested, pathlib.Path("src/a/b/x.h"), '#include "a/y.h"\n#include "a/b/z.h"\n') == []
+    assert offences(nested, pathlib.Path("src/a/y.h"), '#include "a/b/x.h"\n') == [(1, "a may not include a/b/x.h")]
 
 
 def main():

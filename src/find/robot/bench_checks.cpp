@@ -1,0 +1,176 @@
+// What the bench makes itself in seconds.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "find/robot/cautions.h"
+#include "find/robot/derivation.h"
+#include "find/robot/sight.h"
+
+namespace ringout::faults {
+
+namespace {
+
+// How often a neighbour's own parts keep it from answering, which has nothing to do with what is shared.
+constexpr double neighbour_bad = 0.04;
+constexpr std::size_t most_neighbours = 12;
+constexpr std::size_t most_other_bumps = 64;
+
+Shows if_true(bool so, Shown shown) {
+  return so ? Shows{{shown, 1.0}} : Shows{};
+}
+
+Shows of_supply(Feeding feeding) {
+  switch (feeding) {
+    case Feeding::open:
+      return {{Shown::none, 1.0}};
+    case Feeding::at_times:
+      return {{Shown::as_should, 0.6}, {Shown::none, 0.4}};
+    case Feeding::low:
+      return {{Shown::low, 1.0}};
+    case Feeding::untouched:
+    case Feeding::maybe_blown:
+      break;
+  }
+  return {};
+}
+
+class BenchChecks {
+ public:
+  explicit BenchChecks(Derivation& d) : d_(d), robot_(d.robot) {}
+
+  void all() {
+    link();
+    simple(CheckKind::supply_at_rest, "supply at rest", {Shown::as_should, Shown::low, Shown::none},
+           "The bench reads the supply at the board's terminal.", [&](const Fault& f) -> Shows {
+             if (f.kind == PartKind::battery && f.mode == Mode::weak)
+               return {{Shown::as_should, 0.8}, {Shown::low, 0.2}};
+             return of_supply(board_feeding(robot_, f));
+           });
+    simple(CheckKind::firmware, "firmware", {Shown::as_should, Shown::differs},
+           "The bench asks the controller which firmware it runs.",
+           [](const Fault& f) { return if_true(f.kind == PartKind::firmware, Shown::differs); });
+    if (d_.outputs.empty() && d_.inputs.empty()) return;
+    simple(CheckKind::program_names, "program's names and kinds", {Shown::as_should, Shown::differs},
+           "The bench compares the program's fingerprint with that of this robot file.",
+           [](const Fault& f) { return if_true(f.kind == PartKind::program, Shown::differs); });
+    simple(CheckKind::table, "point table", {Shown::as_should, Shown::differs},
+           "The bench compares the table's fingerprint with that of this robot file.",
+           [](const Fault& f) { return if_true(f.kind == PartKind::table, Shown::differs); });
+    for (const robot::Output* o : d_.outputs) record(o->name);
+    for (const robot::Input* i : d_.inputs) record(i->name);
+    under_load();
+    for (const robot::Output* o : d_.outputs) neighbours(*o);
+  }
+
+ private:
+  void link() {
+    Draft draft;
+    draft.origin = {CheckKind::link, Witness::bench, Moves::no, {}, {}, {Shown::as_should, Shown::silent}};
+    draft.name = "link";
+    draft.instructions = "The bench says hello to the controller.";
+    const auto index =
+        add_check(d_, draft, [&](const Fault& f) { return if_true(link_silent(robot_, f), Shown::silent); });
+    if (index) d_.link_answers = {{*index, 0}};
+  }
+
+  void simple(CheckKind kind, std::string name, std::vector<Shown> outcomes, std::string instructions,
+              const std::function<Shows(const Fault&)>& shows) {
+    Draft draft;
+    draft.origin = {kind, Witness::bench, Moves::no, {}, {}, std::move(outcomes)};
+    draft.name = std::move(name);
+    draft.instructions = std::move(instructions);
+    draft.needs = d_.link_answers;
+    add_check(d_, draft, shows);
+  }
+
+  // What was so from the start shows in an earlier proving, what came later does not.
+  void record(const std::string& point) {
+    Draft draft;
+    draft.origin = {
+        CheckKind::record, Witness::bench, Moves::no, point, {}, {Shown::as_should, Shown::never, Shown::differs}};
+    draft.name = "record of " + point;
+    draft.instructions = "The bench looks up how " + point + " answered when it was last proved.";
+    draft.own_false_alarm = 0.4;  // mostly because nothing was kept
+    add_check(d_, draft, [&](const Fault& f) -> Shows {
+      const bool mine =
+          (f.output != nullptr && f.output->name == point) || (f.input != nullptr && f.input->name == point);
+      const bool from_the_start = f.mode == Mode::reversed || f.mode == Mode::exchanged || f.mode == Mode::moved ||
+                                  f.mode == Mode::wrong_type || f.mode == Mode::misplaced;
+      if (!mine || !from_the_start) return {};
+      return {{Shown::as_should, 0.4}, {Shown::never, 0.3}, {Shown::differs, 0.3}};
+    });
+  }
+
+  void under_load() {
+    Draft draft;
+    draft.origin = {
+        CheckKind::supply_under_load, Witness::bench, Moves::yes, {}, {}, {Shown::as_should, Shown::sags, Shown::none}};
+    draft.name = "supply under load";
+    draft.instructions = "The bench loads the supply with one small bump and reads how far it falls.";
+    draft.caution = caution::moves;
+    draft.needs = d_.link_answers;
+    add_check(d_, draft, [&](const Fault& f) -> Shows {
+      if (f.kind == PartKind::battery && f.mode != Mode::dead) return {{Shown::sags, 0.9}, {Shown::as_should, 0.1}};
+      const Feeding feeding = board_feeding(robot_, f);
+      if (feeding == Feeding::at_times) return {{Shown::sags, 0.3}, {Shown::none, 0.3}, {Shown::as_should, 0.4}};
+      return of_supply(feeding);
+    });
+  }
+
+  bool complained(const robot::Output& o) const {
+    return std::find(d_.outputs.begin(), d_.outputs.end(), &o) != d_.outputs.end();
+  }
+
+  // Bumps of other outputs: first those that a lead may have been exchanged with, then one that shares the fuse, one on
+  // another fuse, one on another bank.
+  void neighbours(const robot::Output& of) {
+    std::vector<const robot::Output*> chosen;
+    const auto choose = [&](const robot::Output& o) {
+      if (&o == &of || complained(o) || !senses_of(robot_, o).any()) return;
+      if (std::find(chosen.begin(), chosen.end(), &o) == chosen.end()) chosen.push_back(&o);
+    };
+    for (const Fault& f : d_.faults) {
+      if (f.output == &of && f.other_output != nullptr) choose(*f.other_output);
+      if (f.other_output == &of && f.output != nullptr) choose(*f.output);
+    }
+    const auto first = [&](const std::function<bool(const robot::Output&)>& suits) {
+      for (const robot::Output& o : robot_.outputs) {
+        if (suits(o) && senses_of(robot_, o).any() && !complained(o)) return choose(o);
+      }
+    };
+    const std::string& bank = robot_.port_of(of.port).bank;
+    first([&](const robot::Output& o) { return o.fed_by == of.fed_by; });
+    first([&](const robot::Output& o) { return o.fed_by != of.fed_by; });
+    first([&](const robot::Output& o) { return robot_.port_of(o.port).bank == bank; });
+    first([&](const robot::Output& o) { return robot_.port_of(o.port).bank != bank; });
+    if (chosen.size() > most_neighbours) chosen.resize(most_neighbours);
+    for (const robot::Output* o : chosen) other_bump(*o, of);
+  }
+
+  void other_bump(const robot::Output& o, const robot::Output& of) {
+    if (std::find(bumped_.begin(), bumped_.end(), &o) != bumped_.end() || bumped_.size() >= most_other_bumps) return;
+    bumped_.push_back(&o);
+    Draft draft;
+    draft.origin = {CheckKind::bump, Witness::bench, Moves::yes, o.name, o.fed_by, bump_outcomes(senses_of(robot_, o))};
+    draft.name = fmt::format("bump of {} on {}", o.name, o.port);
+    draft.path = "beside " + of.name;
+    draft.instructions = fmt::format("The bench moves what is on {} a little; {} should answer.", o.port, o.name);
+    draft.caution = caution::moves;
+    draft.own_false_alarm = neighbour_bad;
+    draft.needs = d_.link_answers;
+    add_check(d_, draft, [&](const Fault& f) { return bump_shows(robot_, f, o); });
+  }
+
+  Derivation& d_;
+  const robot::Robot& robot_;
+  std::vector<const robot::Output*> bumped_;
+};
+
+}  // namespace
+
+void add_bench_checks(Derivation& d) {
+  BenchChecks(d).all();
+}
+
+}  // namespace ringout::faults

@@ -1,0 +1,25 @@
+// The cautions that belong to checks and repairs by hand, each said in one place.
+#pragma once
+
+namespace ringout::faults::caution {
+
+inline constexpr const char* supply_off =
+    "Supply off before hands go in: open the supply disconnect and see the reading fall.";
+inline constexpr const char* live =
+    "The supply is on: touch nothing but insulated probes, rings and watches off, and do not bridge terminals.";
+inline constexpr const char* moves =
+    "It may move: nobody within its reach, wheels off the floor, the supply disconnect at hand.";
+inline constexpr const char* known_good =
+    "Supply off while changing over. A known-good part can be destroyed by a fault outside it: first make sure that "
+    "nothing is shorted.";
+inline constexpr const char* hot = "Supply off before hands go in. A motor that has stalled is hot: let it cool.";
+inline constexpr const char* loaded =
+    "Supply off before hands go in. Block what can fall or spring back; stored force is released first.";
+inline constexpr const char* fuse =
+    "Supply off before a fuse is changed; the same rating only, and find out why it has blown before a second one goes "
+    "in.";
+inline constexpr const char* battery =
+    "A battery gives hundreds of amperes into a short: insulated tools, one lead at a time. Charge it as its maker "
+    "says.";
+
+}  // namespace ringout::faults::caution

@@ -1,0 +1,59 @@
+// The complaint itself as observations, already made: what each fault would be complained of.
+#include <fmt/format.h>
+
+#include "find/robot/derivation.h"
+#include "find/robot/sight.h"
+
+namespace ringout::faults {
+
+namespace {
+
+Shown shown_of(Symptom symptom) {
+  switch (symptom) {
+    case Symptom::nothing:
+      return Shown::nothing;
+    case Symptom::wrong_way:
+      return Shown::wrong_way;
+    case Symptom::another_acts:
+      return Shown::elsewhere;
+    case Symptom::weak:
+      return Shown::weak;
+    case Symptom::stops:
+      return Shown::at_times;
+    case Symptom::unasked:
+      return Shown::unasked;
+    case Symptom::unchanging:
+    case Symptom::nothing_answers:
+      return Shown::silent;
+    case Symptom::reads_wrong:
+      return Shown::out_of_range;
+  }
+  return Shown::nothing;
+}
+
+}  // namespace
+
+void add_complaint(Derivation& d) {
+  for (const Trouble& t : d.complaint.troubles) {
+    const robot::Output* output = t.point.empty() ? nullptr : d.robot.output(t.point);
+    const robot::Input* input = t.point.empty() ? nullptr : d.robot.input(t.point);
+    Draft draft;
+    draft.origin = {CheckKind::complaint, Witness::person, Moves::no, t.point, {}, {}};
+    draft.origin.outcomes = output != nullptr  ? sight_outcomes(output->kind)
+                            : input != nullptr ? reading_outcomes()
+                                               : std::vector<Shown>{Shown::as_should, Shown::silent};
+    draft.name = t.point.empty() ? "the complaint" : "the complaint about " + t.point;
+    draft.instructions = "What was complained of; nothing is to be done.";
+    const auto index = add_check(d, draft, [&](const Fault& f) -> Shows {
+      if (output != nullptr) return operated(d.robot, f, *output);
+      if (input != nullptr) return read(d.robot, f, *input);
+      if (link_silent(d.robot, f)) return {{Shown::silent, 1.0}};
+      if (f.kind == PartKind::firmware) return {{Shown::silent, 0.5}, {Shown::as_should, 0.5}};
+      return {};
+    });
+    if (!index) continue;
+    d.out.model.symptoms.push_back({*index, *d.out.outcome_of(*index, shown_of(t.symptom))});
+  }
+}
+
+}  // namespace ringout::faults

@@ -1,0 +1,93 @@
+// What the files of this folder share while they put a robot's fault model together; robot_model.h is the door.
+#pragma once
+
+#include <functional>
+#include <map>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "find/robot/robot_model.h"
+
+namespace ringout::faults {
+
+// A mode of the model with what it takes to tell what it shows.
+struct Fault {
+  PartKind kind = PartKind::battery;
+  Mode mode = Mode::open;
+  const robot::Output* output = nullptr;          // whose own part it is
+  const robot::Input* input = nullptr;            // likewise
+  const robot::Protection* protection = nullptr;  // it, or its supply wire; null for the battery's wire
+  std::string bank = {};
+  const robot::Output* other_output = nullptr;  // exchanged with
+  const robot::Input* other_input = nullptr;
+  std::string spare_port = {};  // moved to
+  bool board_wire = false;      // the wire to the board's own supply terminal
+  bool battery_wire = false;
+};
+
+struct Likely {
+  Shown shown = Shown::as_should;
+  double weight = 1.0;
+};
+// What a check shows of a fault, weights relative to each other; empty: it does not see it.
+using Shows = std::vector<Likely>;
+
+struct Derivation {
+  const robot::Robot& robot;
+  const FaultRows& rows;
+  const Complaint& complaint;
+  RobotModel out;
+  std::vector<Fault> faults;                  // by mode
+  std::vector<const robot::Output*> outputs;  // complained of, in the complaint's order
+  std::vector<const robot::Input*> inputs;
+  bool whole_robot = false;
+  std::vector<find::Need> link_answers;  // what the bench reads needs this
+  std::map<std::string, find::Index> places;
+
+  // The model's place for an access; nothing where it costs nothing to reach, or where the model has no room for more
+  // (then `extra` is what it costs each time).
+  struct Reached {
+    std::optional<find::Index> place;
+    double extra = 0.0;
+  };
+  [[nodiscard]] Reached reach(const robot::Access& access);
+};
+
+// parts.cpp
+void add_parts(Derivation& d);
+
+// A check about to be added; effects are asked of every fault.
+struct Draft {
+  CheckOrigin origin;
+  std::string name;
+  std::string path;
+  const robot::Access* access = nullptr;
+  double factor = 1.0;           // of the row's time
+  double own_false_alarm = 0.0;  // where private parts of others can make it seem wrong
+  std::string instructions;
+  std::string caution;
+  std::vector<find::Need> needs = {};
+};
+// Left out where it sees no fault; its index else.
+std::optional<find::Index> add_check(Derivation& d, Draft draft, const std::function<Shows(const Fault&)>& shows);
+
+// complaint_check.cpp, bench_checks.cpp, output_checks.cpp, input_checks.cpp, supply_checks.cpp
+void add_complaint(Derivation& d);
+void add_bench_checks(Derivation& d);
+void add_output_checks(Derivation& d);
+void add_input_checks(Derivation& d);
+void add_supply_checks(Derivation& d);
+// repairs.cpp
+void add_repairs(Derivation& d);
+// origins.cpp: the sentences about one fault
+[[nodiscard]] FaultOrigin origin_of(const Derivation& d, const Fault& fault, const std::string& part);
+
+// injections.cpp
+[[nodiscard]] Injection injection_of(const robot::Robot& robot, const Fault& fault);
+
+// The docs/fixed_order.md line of a kind of check.
+[[nodiscard]] int line_of(CheckKind kind);
+[[nodiscard]] Witness witness_of(CheckKind kind);
+
+}  // namespace ringout::faults

@@ -1,0 +1,248 @@
+// What is checked along the path of an input that is complained of, from what it senses to the program.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "find/robot/cautions.h"
+#include "find/robot/derivation.h"
+#include "find/robot/sight.h"
+
+namespace ringout::faults {
+
+namespace {
+
+constexpr double neighbour_bad = 0.04;
+
+class InputChecks {
+ public:
+  InputChecks(Derivation& d, const robot::Input& i)
+      : d_(d), robot_(d.robot), i_(i), contact_(i.kind == robot::PointKind::switch_input) {}
+
+  void all() {
+    operate();
+    wiring();
+    sensor_supply();
+    by_hand();
+    response(i_, 0.0);
+    if (!contact_) neighbour();
+    at_rest(i_, 0.0);
+    continuity();
+    swap_port();
+    swap_sensor();
+  }
+
+ private:
+  Draft draft(CheckKind kind, Moves moves, std::vector<Shown> outcomes, std::string name) const {
+    Draft out;
+    out.origin = {kind, witness_of(kind), moves, i_.name, {}, std::move(outcomes)};
+    out.name = std::move(name);
+    out.path = i_.name;
+    out.caution = moves == Moves::yes ? caution::moves : caution::supply_off;
+    if (out.origin.witness != Witness::person) out.needs = d_.link_answers;
+    return out;
+  }
+  bool mine(const Fault& f) const { return f.input == &i_; }
+
+  void operate() {
+    Draft x = draft(CheckKind::operate, Moves::yes, reading_outcomes(), "see what the program reads from " + i_.name);
+    x.instructions = fmt::format("Run the program up to where it reads {} and look at the value.", i_.name);
+    x.needs = {};
+    add_check(d_, x, [&](const Fault& f) { return read(robot_, f, i_); });
+  }
+
+  void wiring() {
+    Draft look = draft(CheckKind::look_wiring, Moves::no, {Shown::as_should, Shown::something_seen},
+                       fmt::format("look at {} and its wiring", i_.name));
+    look.access = &i_.access;
+    look.instructions = fmt::format(
+        "Look along the lead of {} from {} to the sensor, at its plug and at how it is held: loose, chafed, unplugged, "
+        "in "
+        "another socket, out of place?",
+        i_.name, i_.port);
+    add_check(d_, look, [&](const Fault& f) -> Shows {
+      const auto seen = [](double chance) -> Shows {
+        return {{Shown::something_seen, chance}, {Shown::as_should, 1 - chance}};
+      };
+      if (f.kind == PartKind::place && (f.input == &i_ || f.other_input == &i_)) return seen(0.4);
+      if (!mine(f)) return {};
+      if (f.kind == PartKind::connector) return seen(f.mode == Mode::open ? 0.8 : 0.3);
+      if (f.kind == PartKind::sensor_wire) return seen(0.35);
+      if (f.mode == Mode::misplaced || f.mode == Mode::slipping) return seen(0.6);
+      if (f.mode == Mode::wrong_type) return seen(0.3);
+      return {};
+    });
+    Draft tug = draft(CheckKind::tug, Moves::no, {Shown::as_should, Shown::something_seen},
+                      fmt::format("tug at the lead of {}", i_.name));
+    tug.access = &i_.access;
+    tug.instructions =
+        fmt::format("Pull gently at each conductor of {} at its terminal and plug: does one give?", i_.name);
+    add_check(d_, tug, [&](const Fault& f) -> Shows {
+      if (!mine(f) || (f.kind != PartKind::connector && f.kind != PartKind::sensor_wire) || f.mode == Mode::shorted)
+        return {};
+      const double chance = f.mode == Mode::intermittent ? 0.8 : f.kind == PartKind::connector ? 0.95 : 0.6;
+      return {{Shown::something_seen, chance}, {Shown::as_should, 1 - chance}};
+    });
+  }
+
+  void sensor_supply() {
+    if (contact_) return;
+    Draft x = draft(CheckKind::meter_sensor_supply, Moves::no, {Shown::as_should, Shown::none},
+                    "meter at the supply of " + i_.name);
+    x.access = &i_.access;
+    x.instructions =
+        fmt::format("Measure the voltage between supply and ground at the sensor's end of {}'s lead.", i_.name);
+    x.caution = caution::live;
+    add_check(d_, x, [&](const Fault& f) -> Shows {
+      if (f.kind == PartKind::sensor_supply || f.kind == PartKind::board) return {{Shown::none, 1.0}};
+      const bool lead = f.kind == PartKind::connector || f.kind == PartKind::sensor_wire;
+      if (mine(f) && lead && f.mode == Mode::open) return {{Shown::none, 0.6}, {Shown::as_should, 0.4}};
+      return {};
+    });
+  }
+
+  std::vector<Shown> hand_outcomes() const {
+    if (contact_) return {Shown::as_should, Shown::at_times, Shown::elsewhere, Shown::stays_open, Shown::stays_closed};
+    if (i_.kind == robot::PointKind::encoder)
+      return {Shown::as_should,   Shown::weak,      Shown::at_times, Shown::wrong_way,
+              Shown::one_channel, Shown::elsewhere, Shown::silent};
+    return {Shown::as_should, Shown::weak, Shown::at_times, Shown::wrong_way, Shown::elsewhere, Shown::silent};
+  }
+
+  void by_hand() {
+    Draft x = draft(CheckKind::work_sensor, Moves::no, hand_outcomes(), "work " + i_.name + " by hand");
+    x.access = i_.hand_action.empty() ? &i_.access : nullptr;
+    x.instructions =
+        i_.hand_action.empty()
+            ? fmt::format("Supply off, controller alive: turn what {} senses by hand; the bench reads it.", i_.name)
+            : fmt::format("Supply off, controller alive: {}; the bench reads it.", i_.hand_action);
+    x.caution = caution::loaded;
+    add_check(d_, x, [&](const Fault& f) { return input_shows(f, i_); });
+  }
+
+  void response(const robot::Input& input, double own_false_alarm) {
+    const robot::Output* o = robot_.output(input.senses_output);
+    if (o == nullptr || input.senses != robot::SensesWhat::output_motion) return;
+    Draft x = draft(CheckKind::sensor_response, Moves::yes,
+                    {Shown::as_should, Shown::weak, Shown::at_times, Shown::wrong_way, Shown::one_channel,
+                     Shown::elsewhere, Shown::silent},
+                    fmt::format("{} while {} is bumped", input.name, o->name));
+    x.origin.point = input.name;
+    x.path = own_false_alarm > 0 ? "beside " + i_.name : i_.name;
+    x.own_false_alarm = own_false_alarm;
+    x.instructions = fmt::format("The bench moves {} a little and reads {}.", o->name, input.name);
+    add_check(d_, x, [&](const Fault& f) -> Shows {
+      if (Shows own = input_shows(f, input); !own.empty()) return own;
+      Shows out;
+      for (const Likely& l : watched(robot_, f, *o)) {
+        const bool gone = l.shown == Shown::nothing || l.shown == Shown::elsewhere;
+        out.push_back({gone ? Shown::silent : l.shown, l.weight});
+      }
+      return out;
+    });
+  }
+
+  void at_rest(const robot::Input& input, double own_false_alarm) {
+    Draft x = draft(CheckKind::inputs_at_rest, Moves::no, {Shown::as_should, Shown::at_times, Shown::out_of_range},
+                    input.name + " at rest");
+    x.origin.point = input.name;
+    x.path = own_false_alarm > 0 ? "beside " + i_.name : i_.name;
+    x.own_false_alarm = own_false_alarm;
+    x.instructions = fmt::format("The bench reads {} while nothing moves: quiet, and a value that can be?", input.name);
+    x.caution = {};
+    add_check(d_, x, [&](const Fault& f) -> Shows {
+      const bool analogue = input.kind == robot::PointKind::analogue;
+      if (f.kind == PartKind::sensor_supply && analogue) return {{Shown::out_of_range, 0.7}, {Shown::as_should, 0.3}};
+      if (f.input != &input) return {};
+      if (f.mode == Mode::intermittent) return {{Shown::at_times, 0.5}, {Shown::as_should, 0.5}};
+      if (analogue && (f.mode == Mode::open || f.mode == Mode::shorted || f.mode == Mode::dead))
+        return {{Shown::out_of_range, 0.7}, {Shown::as_should, 0.3}};
+      if (analogue && f.mode == Mode::wrong_type) return {{Shown::out_of_range, 0.2}, {Shown::as_should, 0.8}};
+      return {};
+    });
+  }
+
+  // Another sensor on the same supply: where it answers, the supply is whole.
+  void neighbour() {
+    for (const robot::Input& other : robot_.inputs) {
+      const bool complained = std::find(d_.inputs.begin(), d_.inputs.end(), &other) != d_.inputs.end();
+      if (complained || other.kind == robot::PointKind::switch_input) continue;
+      if (other.kind == robot::PointKind::analogue) {
+        at_rest(other, neighbour_bad);
+        return;
+      }
+      if (other.senses == robot::SensesWhat::output_motion && other.senses_output != i_.senses_output) {
+        response(other, neighbour_bad);
+        return;
+      }
+    }
+  }
+
+  void continuity() {
+    Draft x = draft(CheckKind::continuity_wire, Moves::no, {Shown::as_should, Shown::shorted, Shown::open_circuit},
+                    "continuity of the lead of " + i_.name);
+    x.access = &i_.access;
+    x.instructions = fmt::format(
+        "Supply off, both ends of {}'s lead unplugged. Measure ohms of each conductor end to end, and between "
+        "conductors, "
+        "while you bend the lead.",
+        i_.name);
+    add_check(d_, x, [&](const Fault& f) -> Shows {
+      if (!mine(f) || (f.kind != PartKind::connector && f.kind != PartKind::sensor_wire)) return {};
+      if (f.mode == Mode::open) return {{Shown::open_circuit, 1.0}};
+      if (f.mode == Mode::shorted) return {{Shown::shorted, 1.0}};
+      return {{Shown::open_circuit, 0.6}, {Shown::as_should, 0.4}};
+    });
+  }
+
+  void swap_port() {
+    Draft x = draft(CheckKind::swap_port, Moves::no, {Shown::as_should, Shown::still_wrong},
+                    fmt::format("{} on a port that works", i_.name));
+    x.access = &robot_.board_access;
+    x.instructions = fmt::format(
+        "Supply off. Plug the lead of {} into a port of the same kind that is known to work and work the sensor; the "
+        "bench "
+        "reads that port. Put it back afterwards.",
+        i_.name);
+    x.caution = caution::known_good;
+    add_check(d_, x,
+              [&](const Fault& f) { return stays(f, f.kind == PartKind::sensor_port || f.kind == PartKind::place); });
+  }
+
+  void swap_sensor() {
+    Draft x = draft(CheckKind::swap_sensor, Moves::no, {Shown::as_should, Shown::still_wrong},
+                    fmt::format("a known-good sensor on the lead of {}", i_.name));
+    x.access = &i_.access;
+    x.instructions = fmt::format(
+        "Supply off. Plug a sensor of the same type that is known to work on the lead of {} and work it by hand; the "
+        "bench "
+        "reads it.",
+        i_.name);
+    x.caution = caution::known_good;
+    add_check(d_, x, [&](const Fault& f) {
+      const bool sensor = f.kind == PartKind::encoder || f.kind == PartKind::contact ||
+                          f.kind == PartKind::analogue_sensor || f.kind == PartKind::bus_device;
+      return stays(f, mine(f) && sensor);
+    });
+  }
+
+  Shows stays(const Fault& f, bool gone) const {
+    if (gone) return {};
+    Shows out;
+    for (const Likely& l : input_shows(f, i_))
+      out.push_back({l.shown == Shown::as_should ? Shown::as_should : Shown::still_wrong, l.weight});
+    return out;
+  }
+
+  Derivation& d_;
+  const robot::Robot& robot_;
+  const robot::Input& i_;
+  bool contact_;
+};
+
+}  // namespace
+
+void add_input_checks(Derivation& d) {
+  for (const robot::Input* i : d.inputs) InputChecks(d, *i).all();
+}
+
+}  // namespace ringout::faults

@@ -1,0 +1,290 @@
+// What is checked along the path of an output that is complained of, in the order of that path.
+#include <fmt/format.h>
+
+#include "find/robot/cautions.h"
+#include "find/robot/derivation.h"
+#include "find/robot/sight.h"
+
+namespace ringout::faults {
+
+namespace {
+
+bool is_wire_or_plug(const Fault& f) {
+  return f.kind == PartKind::wire || f.kind == PartKind::connector;
+}
+
+class OutputChecks {
+ public:
+  OutputChecks(Derivation& d, const robot::Output& o) : d_(d), robot_(d.robot), o_(o) {}
+
+  void all() {
+    operate();
+    wiring();
+    ground();
+    program_value();
+    at_port();
+    at_connector();
+    ohms();
+    bump();
+    watch();
+    if (o_.mechanism) by_hand();
+    swap_port();
+    swap_device();
+    if (o_.mechanism) unhook();
+  }
+
+ private:
+  Draft draft(CheckKind kind, Moves moves, std::vector<Shown> outcomes, std::string name) const {
+    Draft out;
+    out.origin = {kind, witness_of(kind), moves, o_.name, {}, std::move(outcomes)};
+    out.name = std::move(name);
+    out.path = o_.name;
+    out.caution = moves == Moves::yes ? caution::moves : caution::supply_off;
+    if (out.origin.witness != Witness::person) out.needs = d_.link_answers;
+    return out;
+  }
+  bool mine(const Fault& f) const { return f.output == &o_ && f.input == nullptr; }
+
+  void operate() {
+    Draft x = draft(CheckKind::operate, Moves::yes, sight_outcomes(o_.kind), "have the program work " + o_.name);
+    x.instructions = fmt::format("Have the program work {} once and look: {}", o_.name, what_to_see());
+    x.needs = {};
+    add_check(d_, x, [&](const Fault& f) { return operated(robot_, f, o_); });
+  }
+
+  std::string what_to_see() const {
+    if (!o_.visible_sign.empty()) return fmt::format("{}?", o_.visible_sign);
+    return o_.positive_means.empty() ? "does it act, and does anything else?"
+                                     : fmt::format("for a positive value it {}.", o_.positive_means);
+  }
+
+  void wiring() {
+    Draft look = draft(CheckKind::look_wiring, Moves::no, {Shown::as_should, Shown::something_seen, Shown::blocked},
+                       fmt::format("look at {} and its wiring", o_.name));
+    look.access = &o_.access;
+    look.instructions = fmt::format(
+        "Look along the lead of {} from {} to the device, at the plug and at what moves: loose, chafed, "
+        "unplugged, in another socket, or something in the way?",
+        o_.name, o_.port);
+    add_check(d_, look, [&](const Fault& f) { return looked(f); });
+    Draft tug = draft(CheckKind::tug, Moves::no, {Shown::as_should, Shown::something_seen},
+                      fmt::format("tug at the lead of {}", o_.name));
+    tug.access = &o_.access;
+    tug.instructions =
+        fmt::format("Pull gently at each conductor of {} at its terminal and plug: does one give?", o_.name);
+    add_check(d_, tug, [&](const Fault& f) -> Shows {
+      if (!mine(f) || !is_wire_or_plug(f)) return {};
+      if (f.mode == Mode::intermittent) return {{Shown::something_seen, 0.8}, {Shown::as_should, 0.2}};
+      if (f.mode == Mode::open && f.kind == PartKind::connector)
+        return {{Shown::something_seen, 0.95}, {Shown::as_should, 0.05}};
+      if (f.mode == Mode::open) return {{Shown::something_seen, 0.6}, {Shown::as_should, 0.4}};
+      return {};
+    });
+  }
+
+  Shows looked(const Fault& f) const {
+    const auto seen = [](Shown shown, double chance) -> Shows {
+      return {{shown, chance}, {Shown::as_should, 1 - chance}};
+    };
+    if (f.kind == PartKind::place && (f.output == &o_ || f.other_output == &o_))
+      return seen(Shown::something_seen, 0.4);
+    if (!mine(f)) return {};
+    if (f.kind == PartKind::connector) return seen(Shown::something_seen, f.mode == Mode::open ? 0.8 : 0.3);
+    if (f.kind == PartKind::wire)
+      return seen(Shown::something_seen, f.mode == Mode::reversed ? 0.1 : f.mode == Mode::open ? 0.4 : 0.3);
+    if (f.kind == PartKind::mechanism && f.mode == Mode::jammed) return seen(Shown::blocked, 0.6);
+    if (f.kind == PartKind::gear) return seen(Shown::blocked, 0.3);
+    if (f.kind == PartKind::motor && f.mode == Mode::wrong_type) return seen(Shown::something_seen, 0.3);
+    return {};
+  }
+
+  void ground() {
+    Draft x = draft(CheckKind::continuity_return, Moves::no, {Shown::as_should, Shown::open_circuit},
+                    "continuity of the return of " + o_.name);
+    x.access = &o_.access;
+    x.instructions = fmt::format(
+        "Supply off. Measure ohms from the second conductor at the device's end of {} to the battery's negative "
+        "terminal: "
+        "as low as the wire, or open?",
+        o_.name);
+    add_check(d_, x, [&](const Fault& f) -> Shows {
+      if (f.kind == PartKind::bank && robot_.port_of(o_.port).bank == f.bank) return {{Shown::open_circuit, 1.0}};
+      if (!mine(f) || !is_wire_or_plug(f)) return {};
+      if (f.mode == Mode::open) return {{Shown::open_circuit, 0.5}, {Shown::as_should, 0.5}};
+      if (f.mode == Mode::intermittent) return {{Shown::open_circuit, 0.2}, {Shown::as_should, 0.8}};
+      return {};
+    });
+  }
+
+  void program_value() {
+    std::vector<Shown> outcomes{Shown::as_should, Shown::weak, Shown::wrong_way, Shown::unasked, Shown::nothing};
+    Draft x = draft(CheckKind::program_value, Moves::yes, outcomes, "value that the program sends to " + o_.name);
+    x.instructions =
+        fmt::format("The bench runs the program and reads what it commands for {}, whatever the device does.", o_.name);
+    add_check(d_, x, [&](const Fault& f) -> Shows {
+      if (f.kind == PartKind::program) return {{Shown::nothing, 0.6}, {Shown::as_should, 0.4}};
+      if (f.kind != PartKind::command || f.output != &o_) return {};
+      return f.mode == Mode::sends_little ? Shows{{Shown::weak, 1.0}} : operated(robot_, f, o_);
+    });
+  }
+
+  // Volts under command: what reaches here is what `answers` says, without what lies behind.
+  Shows volts(const Fault& f, bool behind_wire) const {
+    if (mine(f) && is_wire_or_plug(f)) {
+      if (!behind_wire) return f.mode == Mode::shorted ? Shows{{Shown::nothing, 1.0}} : Shows{};
+    } else if (mine(f) && f.kind != PartKind::port && f.kind != PartKind::place) {
+      return f.mode == Mode::shorted ? Shows{{Shown::nothing, 1.0}} : Shows{};
+    } else if (f.kind == PartKind::place && !behind_wire) {
+      return {};
+    }
+    Shows out;
+    for (const auto& [a, weight] : answers(robot_, f, o_)) {
+      const Shown shown = a.motion == Motion::as_should   ? Shown::as_should
+                          : a.motion == Motion::weak      ? Shown::weak
+                          : a.motion == Motion::at_times  ? Shown::at_times
+                          : a.motion == Motion::wrong_way ? Shown::wrong_way
+                                                          : Shown::nothing;
+      out.push_back({shown, weight});
+    }
+    return out;
+  }
+
+  void at_port() {
+    Draft x = draft(CheckKind::meter_port, Moves::yes, {Shown::as_should, Shown::weak, Shown::at_times, Shown::nothing},
+                    fmt::format("meter at {} under command", o_.port));
+    x.access = &robot_.board_access;
+    x.instructions =
+        fmt::format("Hold the meter's probes on the two terminals of {}; the bench bumps it. Note the volts.", o_.port);
+    x.caution = std::string(caution::live) + " " + caution::moves;
+    add_check(d_, x, [&](const Fault& f) { return volts(f, false); });
+  }
+
+  void at_connector() {
+    Draft x = draft(CheckKind::meter_connector, Moves::yes,
+                    {Shown::as_should, Shown::weak, Shown::at_times, Shown::wrong_way, Shown::nothing},
+                    fmt::format("meter at the device's end of {}'s lead", o_.name));
+    x.access = &o_.access;
+    x.instructions = fmt::format(
+        "Hold the probes on the device's terminals of {}, red on the first; the bench bumps {}. Note the volts and "
+        "their "
+        "sign.",
+        o_.name, o_.port);
+    x.caution = std::string(caution::live) + " " + caution::moves;
+    add_check(d_, x, [&](const Fault& f) { return volts(f, true); });
+  }
+
+  void ohms() {
+    Draft x = draft(CheckKind::meter_device, Moves::no, {Shown::as_should, Shown::shorted, Shown::open_circuit},
+                    "ohms of " + o_.name);
+    x.access = &o_.access;
+    x.instructions = fmt::format(
+        "Supply off, plug of {} pulled. Measure ohms between the device's two terminals and compare with its data "
+        "sheet.",
+        o_.name);
+    add_check(d_, x, [&](const Fault& f) -> Shows {
+      if (!mine(f) || (f.kind != PartKind::motor && f.kind != PartKind::load)) return {};
+      if (f.mode == Mode::dead) return {{Shown::open_circuit, 1.0}};
+      if (f.mode == Mode::shorted) return {{Shown::shorted, 1.0}};
+      return {};
+    });
+  }
+
+  void bump() {
+    const Senses senses = senses_of(robot_, o_);
+    if (!senses.any()) return;
+    Draft x =
+        draft(CheckKind::bump, Moves::yes, bump_outcomes(senses), fmt::format("bump of {} on {}", o_.name, o_.port));
+    x.origin.protection = o_.fed_by;
+    x.instructions = fmt::format("The bench moves what is on {} a little and reads current and sensors.", o_.port);
+    add_check(d_, x, [&](const Fault& f) { return bump_shows(robot_, f, o_); });
+  }
+
+  void watch() {
+    Draft x =
+        draft(CheckKind::watch_bump, Moves::yes, sight_outcomes(o_.kind), fmt::format("watch a bump of {}", o_.port));
+    x.instructions = fmt::format("The bench moves what is on {} a little while you look: {}", o_.port, what_to_see());
+    add_check(d_, x, [&](const Fault& f) { return watched(robot_, f, o_); });
+  }
+
+  void by_hand() {
+    Draft x = draft(CheckKind::turn_by_hand, Moves::no, {Shown::as_should, Shown::spins, Shown::hard, Shown::blocked},
+                    "turn " + o_.name + " by hand");
+    x.access = &o_.access;
+    x.instructions = fmt::format(
+        "Supply off. Turn the mechanism of {} a little by hand, at the motor's side where it locks "
+        "itself: free, hard, stuck, or does one side turn without the other?",
+        o_.name);
+    x.caution = caution::loaded;
+    add_check(d_, x, [&](const Fault& f) -> Shows {
+      if (!mine(f)) return {};
+      if (f.mode == Mode::jammed) return {{Shown::blocked, 0.9}, {Shown::hard, 0.1}};
+      if (f.mode == Mode::stiff) return {{Shown::hard, 0.8}, {Shown::as_should, 0.2}};
+      if (f.mode == Mode::slipping) return {{Shown::spins, 0.8}, {Shown::as_should, 0.2}};
+      return {};
+    });
+  }
+
+  // An exchange against a known-good part: what stays in the circuit keeps its fault.
+  Shows stays(const Fault& f, bool gone) const {
+    if (gone) return {};
+    Shows out;
+    for (const Likely& l : watched(robot_, f, o_))
+      out.push_back({l.shown == Shown::as_should ? Shown::as_should : Shown::still_wrong, l.weight});
+    return out;
+  }
+
+  void swap_port() {
+    Draft x = draft(CheckKind::swap_port, Moves::yes, {Shown::as_should, Shown::still_wrong},
+                    fmt::format("{} on a port that works", o_.name));
+    x.access = &robot_.board_access;
+    x.instructions = fmt::format(
+        "Supply off. Plug the lead of {} into a port of the same kind that is known to work; supply "
+        "on, the bench bumps that port. Put it back afterwards.",
+        o_.name);
+    x.caution = std::string(caution::known_good) + " " + caution::moves;
+    add_check(d_, x, [&](const Fault& f) {
+      const bool feed = f.protection != nullptr && f.protection->name == o_.fed_by;
+      return stays(f, f.kind == PartKind::port || f.kind == PartKind::bank || f.kind == PartKind::place || feed);
+    });
+  }
+
+  void swap_device() {
+    Draft x = draft(CheckKind::swap_device, Moves::yes, {Shown::as_should, Shown::still_wrong},
+                    fmt::format("a known-good device on the lead of {}", o_.name));
+    x.access = &o_.access;
+    x.instructions = fmt::format(
+        "Supply off. Plug a device of the same type that is known to work on the lead of {}, its "
+        "shaft free; supply on, the bench bumps {}.",
+        o_.name, o_.port);
+    x.caution = std::string(caution::known_good) + " " + caution::moves;
+    add_check(d_, x, [&](const Fault& f) {
+      const bool device = f.kind == PartKind::motor || f.kind == PartKind::load || f.kind == PartKind::gear ||
+                          f.kind == PartKind::mechanism;
+      return stays(f, mine(f) && device);
+    });
+  }
+
+  void unhook() {
+    Draft x = draft(CheckKind::unhook, Moves::yes, {Shown::as_should, Shown::still_wrong},
+                    fmt::format("unhook the mechanism of {}", o_.name));
+    x.access = &o_.access;
+    x.instructions = fmt::format(
+        "Supply off. Take the mechanism of {} off its gear's output shaft; supply on, the bench "
+        "bumps {}: does the shaft turn freely now?",
+        o_.name, o_.port);
+    x.caution = std::string(caution::loaded) + " " + caution::moves;
+    add_check(d_, x, [&](const Fault& f) { return stays(f, mine(f) && f.kind == PartKind::mechanism); });
+  }
+
+  Derivation& d_;
+  const robot::Robot& robot_;
+  const robot::Output& o_;
+};
+
+}  // namespace
+
+void add_output_checks(Derivation& d) {
+  for (const robot::Output* o : d.outputs) OutputChecks(d, *o).all();
+}
+
+}  // namespace ringout::faults

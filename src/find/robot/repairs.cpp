@@ -1,0 +1,138 @@
+// One repair for each part and way of mending it.
+#include <fmt/format.h>
+
+#include "find/robot/cautions.h"
+#include "find/robot/derivation.h"
+#include "find/robot/repair_kinds.h"
+
+namespace ringout::faults {
+
+namespace {
+
+std::string name_of_repair(RepairKind kind, const FaultOrigin& origin) {
+  switch (kind) {
+    case RepairKind::reset:
+      return origin.kind == PartKind::breaker ? "close " + origin.part : "let " + origin.part + " cool";
+    case RepairKind::renew:
+      if (origin.kind == PartKind::port || origin.kind == PartKind::bank || origin.kind == PartKind::sensor_supply)
+        return "renew the board for " + origin.part;
+      return "renew " + origin.part;
+    case RepairKind::charge:
+      return "charge " + origin.part;
+    case RepairKind::reconnect:
+      return "reconnect " + origin.part;
+    case RepairKind::mend:
+      return "mend " + origin.part;
+    case RepairKind::turn_round:
+      return (origin.kind == PartKind::encoder ? "exchange the two channels of " : "turn round the leads of ") +
+             origin.point;
+    case RepairKind::put_back:
+      return origin.mode == Mode::exchanged ? "exchange the leads of " + origin.part + " back"
+                                            : "put the lead of " + origin.point + " back on its port";
+    case RepairKind::move_over:
+      return "move " + origin.point + " from " + origin.part + " to a spare one";
+    case RepairKind::free:
+      return "free " + origin.part;
+    case RepairKind::ease:
+      return "ease " + origin.part;
+    case RepairKind::tighten:
+      return "tighten " + origin.part;
+    case RepairKind::adjust:
+      return "adjust " + origin.part;
+    case RepairKind::load_table:
+      return "load the point table";
+    case RepairKind::load_firmware:
+      return "load the firmware";
+    case RepairKind::rebuild:
+      return "build the program against this robot file and load it";
+    case RepairKind::edit_program:
+      return "correct what the program does with " + origin.point;
+  }
+  return {};
+}
+
+const robot::Access* access_of(const Derivation& d, const Fault& f) {
+  if (f.protection != nullptr) return &f.protection->access;
+  switch (f.kind) {
+    case PartKind::battery:
+      return &d.robot.battery.access;
+    case PartKind::supply_wire:
+      return f.battery_wire ? &d.robot.battery.access : &d.robot.board_access;
+    case PartKind::board:
+    case PartKind::bank:
+    case PartKind::sensor_supply:
+    case PartKind::port:
+    case PartKind::sensor_port:
+    case PartKind::place:
+      return &d.robot.board_access;
+    case PartKind::link:
+    case PartKind::firmware:
+    case PartKind::program:
+    case PartKind::table:
+    case PartKind::command:
+      return nullptr;
+    default:
+      break;
+  }
+  if (f.input != nullptr) return &f.input->access;
+  return f.output != nullptr ? &f.output->access : nullptr;
+}
+
+const char* caution_of(const FaultOrigin& origin) {
+  switch (origin.kind) {
+    case PartKind::battery:
+      return caution::battery;
+    case PartKind::fuse:
+    case PartKind::breaker:
+    case PartKind::resettable:
+      return caution::fuse;
+    case PartKind::motor:
+      return caution::hot;
+    case PartKind::gear:
+    case PartKind::mechanism:
+      return caution::loaded;
+    case PartKind::firmware:
+    case PartKind::program:
+    case PartKind::table:
+    case PartKind::command:
+    case PartKind::link:
+      return caution::moves;
+    default:
+      return caution::supply_off;
+  }
+}
+
+}  // namespace
+
+void add_repairs(Derivation& d) {
+  find::Model& model = d.out.model;
+  std::map<std::pair<std::string, RepairKind>, std::size_t> made;
+  for (find::Index m = 0; m < d.faults.size(); ++m) {
+    const Fault& f = d.faults[m];
+    const FaultOrigin& origin = d.out.faults[m];
+    const RepairKind kind = repair_of(f.kind, f.mode);
+    const RepairRow& row = d.rows.repair(kind, f.kind);
+    const auto [at, fresh] = made.emplace(std::pair{origin.part, kind}, model.repairs.size());
+    if (fresh) {
+      if (model.repairs.size() >= find::max_repairs) {
+        made.erase(at);
+        continue;
+      }
+      const robot::Access* access = access_of(d, f);
+      const Derivation::Reached reached = access != nullptr ? d.reach(*access) : Derivation::Reached{};
+      find::Repair r;
+      r.name = name_of_repair(kind, origin);
+      r.cost = row.minutes + reached.extra;
+      r.place = reached.place;
+      r.instructions = origin.change;
+      r.caution = caution_of(origin);
+      r.at = origin.at;
+      model.repairs.push_back(r);
+      d.out.repairs.push_back({kind, f.kind, origin.part, origin.point, origin.discipline, origin.owner,
+                               access != nullptr ? access->place : std::string{}});
+    }
+    model.repairs[at->second].mends.push_back({m, row.succeeds});
+  }
+}
+
+}  // namespace ringout::faults

@@ -1,0 +1,170 @@
+#include "find/robot/robot_model.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "base/check.h"
+#include "find/robot/derivation.h"
+
+namespace ringout::faults {
+
+namespace {
+
+// Spread over all outcomes of each check, so that no state is ever ruled out by one answer alone.
+constexpr double anything = 1e-4;
+
+std::vector<double> distribution(const CheckOrigin& origin, const Shows& shows, double overlooked) {
+  const std::size_t n = origin.outcomes.size();
+  std::vector<double> out(n, anything / static_cast<double>(n));
+  double sum = 0;
+  for (const Likely& l : shows) sum += l.weight;
+  const double told = (1 - anything) * (1 - overlooked);
+  for (const Likely& l : shows) {
+    // What this check cannot tell apart looks as it should.
+    const auto at = std::find(origin.outcomes.begin(), origin.outcomes.end(), l.shown);
+    out[at == origin.outcomes.end() ? 0 : static_cast<std::size_t>(at - origin.outcomes.begin())] +=
+        told * l.weight / sum;
+  }
+  out[0] += (1 - anything) * overlooked;
+  return out;
+}
+
+std::vector<double> healthy(std::size_t outcomes, double false_alarm) {
+  std::vector<double> out(outcomes, false_alarm / static_cast<double>(outcomes - 1));
+  out[0] = 1 - false_alarm;
+  return out;
+}
+
+bool shows_something(const CheckOrigin& origin, const Shows& shows) {
+  return std::any_of(shows.begin(), shows.end(), [&](const Likely& l) {
+    const auto at = std::find(origin.outcomes.begin(), origin.outcomes.end(), l.shown);
+    return at != origin.outcomes.end() && at != origin.outcomes.begin() && l.weight > 0;
+  });
+}
+
+std::string title_of(const Complaint& complaint) {
+  std::string out;
+  for (const Trouble& t : complaint.troubles) {
+    if (!out.empty()) out += "; ";
+    out += t.point.empty() ? std::string(words_of(t.symptom)) : fmt::format("{} {}", t.point, words_of(t.symptom));
+  }
+  return out;
+}
+
+}  // namespace
+
+Derivation::Reached Derivation::reach(const robot::Access& access) {
+  const double minutes = access.effort.si / 60;
+  if (access.place.empty() || minutes <= 0) return {std::nullopt, minutes};
+  const auto at = places.find(access.place);
+  find::Model& model = out.model;
+  if (at != places.end()) {
+    find::Place& place = model.places[at->second];
+    place.open_cost = std::max(place.open_cost, minutes / 2);
+    place.close_cost = place.open_cost;
+    return {at->second, 0.0};
+  }
+  if (model.places.size() >= find::max_places) return {std::nullopt, minutes};
+  const auto index = static_cast<find::Index>(model.places.size());
+  find::Place place;
+  place.name = access.place;
+  // The robot file states opening and closing together.
+  place.open_cost = place.close_cost = minutes / 2;
+  model.places.push_back(place);
+  places.emplace(access.place, index);
+  return {index, 0.0};
+}
+
+std::optional<find::Index> add_check(Derivation& d, Draft draft, const std::function<Shows(const Fault&)>& shows) {
+  find::Model& model = d.out.model;
+  if (model.observations.size() >= find::max_observations) return std::nullopt;
+  const CheckRow& row = d.rows.check(draft.origin.kind);
+  find::Observation o;
+  for (find::Index m = 0; m < d.faults.size(); ++m) {
+    const Shows seen = shows(d.faults[m]);
+    if (!shows_something(draft.origin, seen)) continue;
+    o.effects.push_back({m, distribution(draft.origin, seen, row.overlooks)});
+  }
+  if (o.effects.empty()) return std::nullopt;
+  o.name = std::move(draft.name);
+  const Derivation::Reached reached = draft.access != nullptr ? d.reach(*draft.access) : Derivation::Reached{};
+  o.cost = row.minutes * draft.factor + reached.extra;
+  o.place = reached.place;
+  for (const Shown shown : draft.origin.outcomes) o.outcomes.emplace_back(words_of(shown));
+  o.healthy = healthy(o.outcomes.size(), std::max(row.false_alarm, draft.own_false_alarm));
+  // Where others' own parts can spoil it, they always draw too.
+  o.combination = draft.own_false_alarm > 0 ? find::Combination::noisy : find::Combination::worst;
+  o.needs = std::move(draft.needs);
+  o.line = line_of(draft.origin.kind);
+  o.path = std::move(draft.path);
+  o.instructions = std::move(draft.instructions);
+  o.caution = std::move(draft.caution);
+  model.observations.push_back(std::move(o));
+  d.out.checks.push_back(std::move(draft.origin));
+  return static_cast<find::Index>(model.observations.size() - 1);
+}
+
+std::optional<find::Index> RobotModel::outcome_of(find::Index observation, Shown shown) const {
+  const std::vector<Shown>& all = checks[observation].outcomes;
+  const auto at = std::find(all.begin(), all.end(), shown);
+  if (at == all.end()) return std::nullopt;
+  return static_cast<find::Index>(at - all.begin());
+}
+
+std::vector<std::string> complaint_problems(const robot::Robot& robot, const Complaint& complaint) {
+  std::vector<std::string> out;
+  if (complaint.troubles.empty()) out.emplace_back("nothing is complained of");
+  std::vector<std::string> seen;
+  for (const Trouble& t : complaint.troubles) {
+    if (std::find(seen.begin(), seen.end(), t.point) != seen.end())
+      out.push_back(fmt::format("'{}' is named twice: one symptom for each point", t.point));
+    seen.push_back(t.point);
+    std::vector<Symptom> can = symptoms_of_the_robot();
+    if (!t.point.empty()) {
+      const robot::Output* output = robot.output(t.point);
+      const robot::Input* input = robot.input(t.point);
+      if (output == nullptr && input == nullptr) {
+        out.push_back(fmt::format("the robot file has no point '{}'", t.point));
+        continue;
+      }
+      can = symptoms_of(output != nullptr ? output->kind : input->kind);
+    }
+    if (std::find(can.begin(), can.end(), t.symptom) == can.end())
+      out.push_back(fmt::format("'{}' cannot be said of {}", words_of(t.symptom),
+                                t.point.empty() ? std::string("the whole robot") : "'" + t.point + "'"));
+  }
+  return out;
+}
+
+RobotModel robot_model(const robot::Robot& robot, const FaultRows& rows, const Complaint& complaint) {
+  RINGOUT_CHECK(complaint_problems(robot, complaint).empty());
+  Derivation d{robot, rows, complaint, {}, {}, {}, {}, false, {}, {}};
+  for (const Trouble& t : complaint.troubles) {
+    if (t.point.empty()) {
+      d.whole_robot = true;
+    } else if (d.outputs.size() + d.inputs.size() >= most_points) {
+      d.out.notes.push_back(fmt::format("'{}' is left out: {} points are looked at together", t.point, most_points));
+    } else if (const robot::Output* o = robot.output(t.point)) {
+      d.outputs.push_back(o);
+    } else {
+      d.inputs.push_back(robot.input(t.point));
+    }
+  }
+  find::Model& model = d.out.model;
+  model.name = title_of(complaint);
+  model.faults = find::Faults::independent;
+  model.max_faults = 2;
+  model.call_cost = rows.call_minutes;
+  model.check_cost = rows.retry_minutes;
+  add_parts(d);
+  add_complaint(d);
+  add_bench_checks(d);
+  add_supply_checks(d);
+  add_output_checks(d);
+  add_input_checks(d);
+  add_repairs(d);
+  return std::move(d.out);
+}
+
+}  // namespace ringout::faults

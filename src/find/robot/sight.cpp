@@ -1,0 +1,199 @@
+#include "find/robot/sight.h"
+
+namespace ringout::faults {
+
+namespace {
+
+Shows of_motion(const std::vector<LikelyAnswer>& answers) {
+  Shows out;
+  for (const auto& [a, weight] : answers) {
+    if (a.elsewhere) {
+      out.push_back({Shown::elsewhere, 0.85 * weight});
+      out.push_back({Shown::nothing, 0.15 * weight});
+      continue;
+    }
+    const Shown shown = a.motion == Motion::as_should   ? Shown::as_should
+                        : a.motion == Motion::weak      ? Shown::weak
+                        : a.motion == Motion::at_times  ? Shown::at_times
+                        : a.motion == Motion::wrong_way ? Shown::wrong_way
+                                                        : Shown::nothing;
+    out.push_back({shown, weight});
+  }
+  return out;
+}
+
+// The controller's and the program's own faults, as far as they show in what an output does.
+Shows of_program(const Fault& f, const robot::Output& output) {
+  switch (f.kind) {
+    case PartKind::link:
+    case PartKind::firmware:
+      return {{Shown::nothing, 0.8}, {Shown::at_times, 0.1}, {Shown::as_should, 0.1}};
+    case PartKind::program:
+      return {{Shown::nothing, 0.7}, {Shown::elsewhere, 0.2}, {Shown::as_should, 0.1}};
+    case PartKind::table:
+      return {{Shown::nothing, 0.25},
+              {Shown::elsewhere, 0.25},
+              {Shown::wrong_way, 0.2},
+              {Shown::weak, 0.1},
+              {Shown::as_should, 0.2}};
+    case PartKind::command:
+      if (f.output != &output) return {};
+      if (f.mode == Mode::sends_nothing) return {{Shown::nothing, 1.0}};
+      if (f.mode == Mode::sends_little) return {{Shown::weak, 0.7}, {Shown::nothing, 0.3}};
+      if (f.mode == Mode::sends_wrong_sign) return {{Shown::wrong_way, 1.0}};
+      return {{Shown::unasked, 1.0}};
+    default:
+      return {};
+  }
+}
+
+// An output's own sensors: its program waits for them, and its end switches hold it.
+Shows of_own_sensor(const Fault& f, const robot::Output& output) {
+  if (f.input == nullptr || f.input->senses_output != output.name) return {};
+  if (input_shows(f, *f.input).empty()) return {};
+  const bool ends =
+      f.input->senses == robot::SensesWhat::travel_low_end || f.input->senses == robot::SensesWhat::travel_high_end;
+  if (ends) return {{Shown::as_should, 0.5}, {Shown::at_times, 0.25}, {Shown::nothing, 0.25}};
+  return {{Shown::as_should, 0.5}, {Shown::at_times, 0.3}, {Shown::weak, 0.1}, {Shown::nothing, 0.1}};
+}
+
+Shown bump_shown(const Answer& a) {
+  if (a.elsewhere) return Shown::other_device;
+  switch (a.motion) {
+    case Motion::as_should:
+      return a.draws == Draws::other ? Shown::other_device : Shown::as_should;
+    case Motion::weak:
+      return a.draws == Draws::other ? Shown::other_device : Shown::weak;
+    case Motion::at_times:
+      return Shown::at_times;
+    case Motion::wrong_way:
+      return Shown::wrong_way;
+    case Motion::none:
+      break;
+  }
+  if (a.draws == Draws::too_much) return Shown::held;
+  if (a.draws == Draws::other) return Shown::other_device;
+  return a.draws == Draws::none ? Shown::nothing : Shown::no_motion;
+}
+
+// Without a sense of current there is only the motion, without a motion sensor only the current.
+Shown as_far_as_sensed(Shown shown, const Answer& a, const Senses& senses) {
+  if (!senses.current) {
+    if (shown == Shown::held || shown == Shown::no_motion || a.elsewhere) return Shown::nothing;
+    if (shown == Shown::other_device) return a.motion == Motion::weak ? Shown::weak : Shown::as_should;
+  }
+  if (senses.motion == nullptr) {
+    if (shown == Shown::weak || shown == Shown::wrong_way || shown == Shown::no_motion) return Shown::as_should;
+  }
+  return shown;
+}
+
+}  // namespace
+
+Senses senses_of(const robot::Robot& robot, const robot::Output& output) {
+  Senses out;
+  for (const robot::Input& i : robot.inputs) {
+    const bool tells = i.kind == robot::PointKind::encoder || i.kind == robot::PointKind::analogue;
+    if (tells && i.senses == robot::SensesWhat::output_motion && i.senses_output == output.name) out.motion = &i;
+  }
+  const std::string& bank = robot.port_of(output.port).bank;
+  for (const robot::BoardBank& b : robot.board.banks) {
+    if (b.name == bank && b.sense_adc) out.current = true;
+  }
+  return out;
+}
+
+std::vector<Shown> bump_outcomes(const Senses& senses) {
+  if (senses.motion == nullptr)
+    return {Shown::as_should, Shown::at_times, Shown::other_device, Shown::held, Shown::nothing};
+  if (!senses.current) return {Shown::as_should, Shown::weak, Shown::at_times, Shown::wrong_way, Shown::nothing};
+  return {Shown::as_should, Shown::weak,      Shown::at_times, Shown::wrong_way, Shown::other_device,
+          Shown::elsewhere, Shown::no_motion, Shown::held,     Shown::nothing};
+}
+
+Shows bump_shows(const robot::Robot& robot, const Fault& fault, const robot::Output& output) {
+  const Senses senses = senses_of(robot, output);
+  Shows out;
+  for (const auto& [answer, weight] : answers(robot, fault, output))
+    out.push_back({as_far_as_sensed(bump_shown(answer), answer, senses), weight});
+  if (!out.empty() || senses.motion == nullptr) return out;
+  // The output is whole, and the sensor that should tell so is not.
+  for (const Likely& l : input_shows(fault, *senses.motion)) {
+    const Shown shown = l.shown == Shown::silent        ? (senses.current ? Shown::no_motion : Shown::nothing)
+                        : l.shown == Shown::one_channel ? (senses.current ? Shown::no_motion : Shown::weak)
+                        : l.shown == Shown::elsewhere   ? (senses.current ? Shown::elsewhere : Shown::nothing)
+                                                        : l.shown;
+    out.push_back({shown, l.weight});
+  }
+  return out;
+}
+
+std::vector<Shown> sight_outcomes(robot::PointKind kind) {
+  if (symptoms_of(kind).size() > 5)
+    return {Shown::as_should, Shown::weak,    Shown::at_times, Shown::wrong_way,
+            Shown::elsewhere, Shown::unasked, Shown::nothing};
+  return {Shown::as_should, Shown::weak, Shown::at_times, Shown::elsewhere, Shown::unasked, Shown::nothing};
+}
+
+Shows watched(const robot::Robot& robot, const Fault& fault, const robot::Output& output) {
+  return of_motion(answers(robot, fault, output));
+}
+
+Shows operated(const robot::Robot& robot, const Fault& fault, const robot::Output& output) {
+  if (fault.kind == PartKind::port && fault.mode == Mode::stuck_on && fault.output == &output)
+    return {{Shown::unasked, 1.0}};
+  if (Shows program = of_program(fault, output); !program.empty()) return program;
+  if (Shows own = of_motion(answers(robot, fault, output)); !own.empty()) return own;
+  return of_own_sensor(fault, output);
+}
+
+std::vector<Shown> reading_outcomes() {
+  return {Shown::as_should, Shown::out_of_range, Shown::silent};
+}
+
+Shows read(const robot::Robot& robot, const Fault& f, const robot::Input& input) {
+  switch (f.kind) {
+    case PartKind::link:
+    case PartKind::firmware:
+      return {{Shown::silent, 0.9}, {Shown::as_should, 0.1}};
+    case PartKind::program:
+      return {{Shown::silent, 0.5}, {Shown::out_of_range, 0.4}, {Shown::as_should, 0.1}};
+    case PartKind::table:
+      return {{Shown::silent, 0.3}, {Shown::out_of_range, 0.5}, {Shown::as_should, 0.2}};
+    case PartKind::command:
+      if (f.input != &input) return {};
+      return {{Shown::silent, 0.4}, {Shown::out_of_range, 0.6}};
+    default:
+      break;
+  }
+  Shows out;
+  for (const Likely& l : input_shows(f, input)) {
+    const bool still = l.shown == Shown::silent || l.shown == Shown::stays_open || l.shown == Shown::stays_closed ||
+                       l.shown == Shown::one_channel;
+    if (l.shown == Shown::as_should) {
+      out.push_back(l);
+    } else {
+      // People call a value that stays "does not change" mostly, and one that is elsewhere "reads wrong" mostly.
+      out.push_back({Shown::silent, l.weight * (still ? 0.8 : 0.15)});
+      out.push_back({Shown::out_of_range, l.weight * (still ? 0.2 : 0.85)});
+    }
+  }
+  if (!out.empty()) return out;
+  // What it senses does not come.
+  const robot::Output* watched_output = robot.output(input.senses_output);
+  if (watched_output == nullptr) return {};
+  for (const Likely& l : watched(robot, f, *watched_output)) {
+    const Shown shown = l.shown == Shown::as_should                                ? Shown::as_should
+                        : l.shown == Shown::nothing || l.shown == Shown::elsewhere ? Shown::silent
+                                                                                   : Shown::out_of_range;
+    out.push_back({shown, l.weight});
+  }
+  return out;
+}
+
+bool link_silent(const robot::Robot& robot, const Fault& f) {
+  if (f.kind == PartKind::link || f.kind == PartKind::board) return true;
+  return !robot.board.usb_powered && board_feeding(robot, f) == Feeding::open;
+}
+
+}  // namespace ringout::faults

@@ -1,0 +1,29 @@
+// What an output is seen to do: by a person who has the program work it, by one who watches a bump, by the bench.
+#pragma once
+
+#include "find/robot/behaviour.h"
+
+namespace ringout::faults {
+
+// Whether the bench sees an output's motion, and its current.
+struct Senses {
+  const robot::Input* motion = nullptr;  // encoder or analogue sensor that watches it
+  bool current = false;                  // its bank has a sense
+  [[nodiscard]] bool any() const { return motion != nullptr || current; }
+};
+[[nodiscard]] Senses senses_of(const robot::Robot& robot, const robot::Output& output);
+
+// What the bench can tell of a bump on the output's port.
+[[nodiscard]] std::vector<Shown> bump_outcomes(const Senses& senses);
+[[nodiscard]] Shows bump_shows(const robot::Robot& robot, const Fault& fault, const robot::Output& output);
+
+[[nodiscard]] std::vector<Shown> sight_outcomes(robot::PointKind kind);
+[[nodiscard]] Shows watched(const robot::Robot& robot, const Fault& fault, const robot::Output& output);   // bump
+[[nodiscard]] Shows operated(const robot::Robot& robot, const Fault& fault, const robot::Output& output);  // program
+
+[[nodiscard]] std::vector<Shown> reading_outcomes();  // of an input in the program
+[[nodiscard]] Shows read(const robot::Robot& robot, const Fault& fault, const robot::Input& input);
+
+[[nodiscard]] bool link_silent(const robot::Robot& robot, const Fault& fault);
+
+}  // namespace ringout::faults
