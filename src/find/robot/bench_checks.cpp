@@ -69,9 +69,7 @@ class BenchChecks {
     draft.origin = {CheckKind::link, Witness::bench, Moves::no, {}, {}, {Shown::as_should, Shown::silent}};
     draft.name = "link";
     draft.instructions = "The bench says hello to the controller.";
-    const auto index =
-        add_check(d_, draft, [&](const Fault& f) { return if_true(link_silent(robot_, f), Shown::silent); });
-    if (index) d_.link_answers = {{*index, 0}};
+    add_check(d_, draft, [&](const Fault& f) { return if_true(link_silent(robot_, f), Shown::silent); });
   }
 
   void simple(CheckKind kind, std::string name, std::vector<Shown> outcomes, std::string instructions,
@@ -80,7 +78,6 @@ class BenchChecks {
     draft.origin = {kind, Witness::bench, Moves::no, {}, {}, std::move(outcomes)};
     draft.name = std::move(name);
     draft.instructions = std::move(instructions);
-    draft.needs = d_.link_answers;
     add_check(d_, draft, shows);
   }
 
@@ -109,7 +106,6 @@ class BenchChecks {
     draft.name = "supply under load";
     draft.instructions = "The bench loads the supply with one small bump and reads how far it falls.";
     draft.caution = caution::moves;
-    draft.needs = d_.link_answers;
     add_check(d_, draft, [&](const Fault& f) -> Shows {
       if (f.kind == PartKind::battery && f.mode != Mode::dead) return {{Shown::sags, 0.9}, {Shown::as_should, 0.1}};
       const Feeding feeding = board_feeding(robot_, f);
@@ -158,7 +154,6 @@ class BenchChecks {
     draft.instructions = fmt::format("The bench moves what is on {} a little; {} should answer.", o.port, o.name);
     draft.caution = caution::moves;
     draft.own_false_alarm = neighbour_bad;
-    draft.needs = d_.link_answers;
     add_check(d_, draft, [&](const Fault& f) { return bump_shows(robot_, f, o); });
   }
 

@@ -80,4 +80,16 @@ Witness witness_of(CheckKind kind) {
   }
 }
 
+bool needs_link(CheckKind kind) {
+  switch (kind) {
+    case CheckKind::link:
+    case CheckKind::record:
+    case CheckKind::operate:
+    case CheckKind::look_link:
+      return false;
+    default:
+      return witness_of(kind) != Witness::person;
+  }
+}
+
 }  // namespace ringout::faults

@@ -42,7 +42,6 @@ struct Derivation {
   std::vector<const robot::Output*> outputs;  // complained of, in the complaint's order
   std::vector<const robot::Input*> inputs;
   bool whole_robot = false;
-  std::vector<find::Need> link_answers;  // what the bench reads needs this
   std::map<std::string, find::Index> places;
 
   // The model's place for an access; nothing where it costs nothing to reach, or where the model has no room for more
@@ -67,7 +66,6 @@ struct Draft {
   double own_false_alarm = 0.0;  // where private parts of others can make it seem wrong
   std::string instructions;
   std::string caution;
-  std::vector<find::Need> needs = {};
 };
 // Left out where it sees no fault; its index else.
 std::optional<find::Index> add_check(Derivation& d, Draft draft, const std::function<Shows(const Fault&)>& shows);
@@ -89,5 +87,7 @@ void add_repairs(Derivation& d);
 // The docs/fixed_order.md line of a kind of check.
 [[nodiscard]] int line_of(CheckKind kind);
 [[nodiscard]] Witness witness_of(CheckKind kind);
+// Whether the controller must answer for it; where it does not, that is what it shows (Shown::no_link).
+[[nodiscard]] bool needs_link(CheckKind kind);
 
 }  // namespace ringout::faults

@@ -38,7 +38,6 @@ class InputChecks {
     out.name = std::move(name);
     out.path = i_.name;
     out.caution = moves == Moves::yes ? caution::moves : caution::supply_off;
-    if (out.origin.witness != Witness::person) out.needs = d_.link_answers;
     return out;
   }
   bool mine(const Fault& f) const { return f.input == &i_; }
@@ -46,7 +45,6 @@ class InputChecks {
   void operate() {
     Draft x = draft(CheckKind::operate, Moves::yes, reading_outcomes(), "see what the program reads from " + i_.name);
     x.instructions = fmt::format("Run the program up to where it reads {} and look at the value.", i_.name);
-    x.needs = {};
     add_check(d_, x, [&](const Fault& f) { return read(robot_, f, i_); });
   }
 

@@ -154,7 +154,8 @@ constexpr auto shown_words =
                                {Shown::spins, "spins", "turns without taking the rest along"},
                                {Shown::stays_open, "stays open", "stays open"},
                                {Shown::stays_closed, "stays closed", "stays closed"},
-                               {Shown::still_wrong, "still wrong", "the trouble is still there"}});
+                               {Shown::still_wrong, "still wrong", "the trouble is still there"},
+                               {Shown::no_link, "no link", "the controller does not answer"}});
 
 constexpr auto repairs = std::to_array<Named<RepairKind>>({{RepairKind::reset, "reset"},
                                                            {RepairKind::renew, "renew"},

@@ -40,7 +40,6 @@ class OutputChecks {
     out.name = std::move(name);
     out.path = o_.name;
     out.caution = moves == Moves::yes ? caution::moves : caution::supply_off;
-    if (out.origin.witness != Witness::person) out.needs = d_.link_answers;
     return out;
   }
   bool mine(const Fault& f) const { return f.output == &o_ && f.input == nullptr; }
@@ -48,7 +47,6 @@ class OutputChecks {
   void operate() {
     Draft x = draft(CheckKind::operate, Moves::yes, sight_outcomes(o_.kind), "have the program work " + o_.name);
     x.instructions = fmt::format("Have the program work {} once and look: {}", o_.name, what_to_see());
-    x.needs = {};
     add_check(d_, x, [&](const Fault& f) { return operated(robot_, f, o_); });
   }
 

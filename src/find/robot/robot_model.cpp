@@ -6,6 +6,7 @@
 
 #include "base/check.h"
 #include "find/robot/derivation.h"
+#include "find/robot/sight.h"
 
 namespace ringout::faults {
 
@@ -30,9 +31,13 @@ std::vector<double> distribution(const CheckOrigin& origin, const Shows& shows, 
   return out;
 }
 
-std::vector<double> healthy(std::size_t outcomes, double false_alarm) {
-  std::vector<double> out(outcomes, false_alarm / static_cast<double>(outcomes - 1));
-  out[0] = 1 - false_alarm;
+// Nothing wrong that this check sees. That the controller falls silent by chance is not a false alarm of the check.
+std::vector<double> healthy(const CheckOrigin& origin, double false_alarm) {
+  const std::size_t n = origin.outcomes.size();
+  const std::size_t told = origin.outcomes.back() == Shown::no_link ? n - 1 : n;
+  std::vector<double> out(n, anything / static_cast<double>(n));
+  for (std::size_t i = 1; i < told; ++i) out[i] += (1 - anything) * false_alarm / static_cast<double>(told - 1);
+  out[0] += (1 - anything) * (1 - false_alarm);
   return out;
 }
 
@@ -80,9 +85,12 @@ std::optional<find::Index> add_check(Derivation& d, Draft draft, const std::func
   find::Model& model = d.out.model;
   if (model.observations.size() >= find::max_observations) return std::nullopt;
   const CheckRow& row = d.rows.check(draft.origin.kind);
+  const bool over_link = needs_link(draft.origin.kind);
+  if (over_link) draft.origin.outcomes.push_back(Shown::no_link);
   find::Observation o;
   for (find::Index m = 0; m < d.faults.size(); ++m) {
-    const Shows seen = shows(d.faults[m]);
+    const bool unheard = over_link && link_silent(d.robot, d.faults[m]);
+    const Shows seen = unheard ? Shows{{Shown::no_link, 1.0}} : shows(d.faults[m]);
     if (!shows_something(draft.origin, seen)) continue;
     o.effects.push_back({m, distribution(draft.origin, seen, row.overlooks)});
   }
@@ -92,10 +100,9 @@ std::optional<find::Index> add_check(Derivation& d, Draft draft, const std::func
   o.cost = row.minutes * draft.factor + reached.extra;
   o.place = reached.place;
   for (const Shown shown : draft.origin.outcomes) o.outcomes.emplace_back(words_of(shown));
-  o.healthy = healthy(o.outcomes.size(), std::max(row.false_alarm, draft.own_false_alarm));
+  o.healthy = healthy(draft.origin, std::max(row.false_alarm, draft.own_false_alarm));
   // Where others' own parts can spoil it, they always draw too.
   o.combination = draft.own_false_alarm > 0 ? find::Combination::noisy : find::Combination::worst;
-  o.needs = std::move(draft.needs);
   o.line = line_of(draft.origin.kind);
   o.path = std::move(draft.path);
   o.instructions = std::move(draft.instructions);
@@ -139,7 +146,7 @@ std::vector<std::string> complaint_problems(const robot::Robot& robot, const Com
 
 RobotModel robot_model(const robot::Robot& robot, const FaultRows& rows, const Complaint& complaint) {
   RINGOUT_CHECK(complaint_problems(robot, complaint).empty());
-  Derivation d{robot, rows, complaint, {}, {}, {}, {}, false, {}, {}};
+  Derivation d{robot, rows, complaint, {}, {}, {}, {}, false, {}};
   for (const Trouble& t : complaint.troubles) {
     if (t.point.empty()) {
       d.whole_robot = true;
