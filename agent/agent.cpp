@@ -27,6 +27,7 @@ void Agent::start(wire::ResetCause cause) {
 }
 
 void Agent::tick() {
+  before_us_ = now_us_;
   now_us_ = clock();
   switches_ = board_.switch_levels(board_.context);
   if (stop_seen_) {
@@ -221,13 +222,19 @@ void Agent::check_ends() {
   }
 }
 
-// An output that is not proved may be driven only as long as any device on it could bear.
+bool Agent::time_used_up(uint8_t bridge) const {
+  const OutputRule& rule = table_.rules().output(bridge);
+  return !rule.proved && unproved_us_[bridge] >= table_.rules().unproved().duration * 1000ul;
+}
+
+// An output that is not proved may be driven, by the host or by the team's program, only as long as any device on it
+// could bear: all its time under one permission together, so that driving it in pieces gains nothing.
 void Agent::check_unproved_drive() {
-  if (state_ != AgentState::permitted) return;
-  const uint32_t limit_us = table_.rules().unproved().duration * 1000ul;
+  if (state_ != AgentState::permitted && state_ != AgentState::program) return;
   for (uint8_t i = 0; i < board_.bridges; ++i) {
-    if (outputs_.target(i) == 0 || table_.rules().output(i).proved) continue;
-    if (now_us_ - on_since_us_[i] >= limit_us) stop_port(StopCause::duration_over, i);
+    if ((outputs_.target(i) == 0 && outputs_.applied(i) == 0) || table_.rules().output(i).proved) continue;
+    unproved_us_[i] += now_us_ - before_us_;
+    if (time_used_up(i)) stop_port(StopCause::duration_over, i);
   }
 }
 

@@ -52,7 +52,8 @@ class Agent {
   // The program may go on: it was started and nothing has stopped it since. False: leave at once.
   bool program_live() const { return permission_.live() && state_ == wire::AgentState::program; }
   // Level in permille of the supply, sign as the robot file says; beyond the point's bound is cut to the bound, toward
-  // an end that is reached is off. Anything that is no bridge output is ignored.
+  // an end that is reached is off, and so is an unproved output that has been on for its time in this run. Anything
+  // that is no bridge output is ignored.
   void program_set(uint8_t point, int16_t level_permille, uint16_t line);
   // A switch: 1 while it acts, else 0; analogue and encoder: in the table's unit. 0 for anything else.
   float program_read(uint8_t point, uint16_t line);
@@ -93,6 +94,8 @@ class Agent {
   void check_ends();
   void check_unproved_drive();
   wire::StopCause end_in_way(uint8_t bridge, int16_t level) const;
+  // An unproved output has been on for all the time that any device on it could bear.
+  bool time_used_up(uint8_t bridge) const;
   bool travel_over(const OutputRule& rule, int8_t direction) const;
   void apply_outputs();
   bool moving() const;
@@ -109,6 +112,7 @@ class Agent {
   void handle(const wire::Frame& frame);
   void say_hello(const wire::Frame& frame);
   void say_status(const wire::Frame& frame);
+  void say_last_bump(const wire::Frame& frame);
   void say_name(const wire::Frame& frame);
   void say_table(const wire::Frame& frame);
   void begin_table(const wire::Frame& frame);
@@ -163,11 +167,12 @@ class Agent {
   wire::StopCause stop_cause_ = wire::StopCause::after_reset;
   uint8_t stop_port_ = wire::no_port;
 
-  uint32_t now_us_ = 0;  // the clock at the start of this tick
+  uint32_t now_us_ = 0;     // the clock at the start of this tick
+  uint32_t before_us_ = 0;  // and of the tick before
   uint16_t switches_ = 0;
   uint32_t last_word_us_ = 0;
   int32_t encoder_at_permit_[wire::max_encoders] = {};
-  uint32_t on_since_us_[wire::max_bridges] = {};
+  uint32_t unproved_us_[wire::max_bridges] = {};  // how long each unproved output was on under this permission
   uint8_t supply_low_count_ = 0;
   uint8_t bank_high_count_[wire::max_banks] = {};
 

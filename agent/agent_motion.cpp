@@ -36,6 +36,7 @@ void Agent::permit(const Frame& frame) {
     }
     if (moving()) return refuse(frame, Status::moving);
     for (uint8_t i = 0; i < board_.encoders; ++i) encoder_at_permit_[i] = board_.encoder_count(board_.context, i);
+    for (uint8_t i = 0; i < board_.bridges; ++i) unproved_us_[i] = 0;
     last_word_us_ = clock();
     permission_.give(request.nonce);
     state_ = AgentState::permitted;
@@ -74,21 +75,17 @@ void Agent::drive(const Frame& frame) {
     return refuse(frame, Status::no_such_port);
   }
   const OutputRule& rule = table_.rules().output(request.port);
-  const Bounds& unproved = table_.rules().unproved();
-  uint16_t most = rule.max_level;
-  uint16_t slope = rule.slope;
-  if (!rule.proved) {
-    if (unproved.level < most) most = unproved.level;
-    if (slope == 0 || unproved.slope < slope) slope = unproved.slope;
-  }
+  const Bounds bounds = table_.rules().drive_bounds(rule);
   const bool wrong_way = rule.kind == wire::PointKind::on_off && rule.direction(request.level_permille) < 0;
-  if (size_of(request.level_permille) > most || wrong_way) {
+  if (size_of(request.level_permille) > bounds.level || wrong_way) {
     return refuse(frame, Status::out_of_bounds, static_cast<uint16_t>(Bound::level));
   }
   const StopCause end = end_in_way(request.port, request.level_permille);
   if (end != StopCause::none) return refuse(frame, Status::end_reached, static_cast<uint16_t>(end));
-  if (outputs_.target(request.port) == 0) on_since_us_[request.port] = clock();
-  outputs_.set(request.port, request.level_permille, slope);
+  if (request.level_permille != 0 && time_used_up(request.port)) {
+    return refuse(frame, Status::out_of_bounds, static_cast<uint16_t>(Bound::duration));
+  }
+  outputs_.set(request.port, request.level_permille, bounds.slope);
   refuse(frame, Status::ok);
 }
 

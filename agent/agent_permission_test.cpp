@@ -187,4 +187,7 @@ TEST_CASE("an output that is not proved is bounded for any device, in level and 
   bench.run_held(10);
   CHECK(bench.board.levels[0] == 0);
   CHECK(bench.agent->last_stop() == wire::StopCause::duration_over);
+  CHECK(bench.drive(0, 250) == Status::out_of_bounds);
+  CHECK(bench.last_detail == static_cast<int>(wire::Bound::duration));
+  CHECK_MESSAGE(bench.drive(0, 0) == Status::ok, "off is never refused");
 }

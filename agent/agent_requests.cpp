@@ -66,6 +66,8 @@ void Agent::handle(const Frame& frame) {
       return commit_table(frame);
     case wire::type_table_read:
       return say_table(frame);
+    case wire::type_last_bump:
+      return say_last_bump(frame);
     case wire::type_clear_faults:
       return clear_faults(frame);
     case wire::type_permit:
@@ -152,6 +154,12 @@ void Agent::say_status(const Frame& frame) {
   reply(frame, answer);
 }
 
+void Agent::say_last_bump(const Frame& frame) {
+  wire::LastBumpReply answer;
+  answer.bump = bump_ended_;
+  reply(frame, answer);
+}
+
 void Agent::say_name(const Frame& frame) {
   wire::PointNameRequest request;
   if (!read(frame, request)) return;
@@ -195,6 +203,7 @@ void Agent::say_table(const Frame& frame) {
   if (request.length > wire::max_table_chunk) {
     return refuse(frame, Status::out_of_bounds, static_cast<uint16_t>(wire::Bound::length));
   }
+  if (!board_.eeprom_ready(board_.context)) return refuse(frame, Status::busy);
   if (!table_.read(board_, request.offset, request.length, bytes)) {
     const bool none = !table_.in_use();
     return refuse(frame, none ? Status::no_table : Status::out_of_bounds,

@@ -10,13 +10,15 @@ void Agent::program_set(uint8_t point, int16_t level_permille, uint16_t line) {
   if (!program_live() || point >= rules.count() || !wire::uses_bridge(rules.point(point).kind)) return;
   const uint8_t bridge = rules.point(point).port;
   const OutputRule& rule = rules.output(bridge);
-  const int16_t most = static_cast<int16_t>(rule.max_level);
+  const Bounds bounds = rules.drive_bounds(rule);
+  const int16_t most = static_cast<int16_t>(bounds.level);
   int16_t level = level_permille > most ? most : level_permille < -most ? static_cast<int16_t>(-most) : level_permille;
   if (rule.kind == wire::PointKind::on_off && level < 0) level = 0;
   if (rule.reversed) level = static_cast<int16_t>(-level);
   if (end_in_way(bridge, level) != wire::StopCause::none) level = 0;
   const Lock lock(board_);
-  if (program_live()) outputs_.set(bridge, level, rule.slope);
+  if (time_used_up(bridge)) level = 0;
+  if (program_live()) outputs_.set(bridge, level, bounds.slope);
 }
 
 float Agent::program_read(uint8_t point, uint16_t line) {

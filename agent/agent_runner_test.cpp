@@ -1,6 +1,7 @@
 // The team's program as the agent sees it.
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <string>
 
 #include "agent/bench_board.h"
@@ -67,6 +68,30 @@ TEST_CASE("a program moves its points by their signs and bounds, and reads them 
   bench.agent->program_outputs_off(22);
   CHECK(bench.board.all_off());
   CHECK(bench.agent->program_live());
+}
+
+TEST_CASE("a program moves what is not proved within the bounds for any device, however it drives it") {
+  for (const bool in_pieces : {false, true}) {
+    CAPTURE(in_pieces);
+    Bench bench;
+    bench.entries[0].flags = 0;
+    running(bench);
+    bench.agent->program_set(2, 500, 11);  // proved: its own bounds
+    int on_ms = 0;
+    int highest = 0;
+    for (int ms = 0; ms < 900; ++ms) {
+      bench.agent->program_set(0, in_pieces && ms % 5 == 4 ? 0 : 800, 12);
+      bench.run_held(1);
+      if (bench.board.levels[0] != 0) ++on_ms;
+      highest = std::max<int>(highest, bench.board.levels[0]);
+    }
+    CHECK(highest <= 250);
+    CHECK(on_ms >= 150);
+    CHECK(on_ms <= 200);
+    CHECK(bench.board.levels[0] == 0);
+    CHECK(bench.board.levels[2] == 500);
+    CHECK(bench.agent->program_live());
+  }
 }
 
 TEST_CASE("a program that returns leaves everything off and permission void") {

@@ -63,6 +63,14 @@ TEST_CASE("the largest table fits, on an EEPROM as slow as the chip's") {
   }
   REQUIRE(bench.load(bench.table()) == Status::ok);
   CHECK(hello(bench).table_fp == fingerprint_of(bench.table()));
+  REQUIRE(bench.load(bench.table()) == Status::ok);  // so that the next one has a seal to break
+  wire::TableBegin begin;
+  begin.length = wire::table_bytes(1);
+  REQUIRE(bench.status_of(begin) == Status::ok);
+  wire::TableRead read;
+  read.length = 1;
+  CHECK(bench.status_of(read) == Status::busy);
+  CHECK_MESSAGE(bench.board.eeprom_waits == 0, "no tick stands still until a byte is written");
 }
 
 TEST_CASE("a supply cut after any byte of a load leaves the old table or the new one, whole") {
@@ -164,6 +172,29 @@ TEST_CASE("a table damaged on the way or in the EEPROM is never used") {
     CHECK(hello(bench).table_fp == 0);
     bench.permit();
     CHECK(bench.last_status == Status::no_table);
+  }
+}
+
+TEST_CASE("where the newest table is damaged no older one stands in for it, and a load mends that") {
+  Bench bench;
+  const auto older = bench.table();
+  REQUIRE(bench.load(older) == Status::ok);
+  bench.header.supply_low_mv = 9000;
+  const auto newest = bench.table();
+  REQUIRE(bench.load(newest) == Status::ok);
+  for (int twice = 0; twice < 2; ++twice) {
+    const int slot_at = twice == 0 ? agent::eeprom_slot_0_at : agent::eeprom_slot_1_at;
+    CAPTURE(slot_at);
+    bench.board.eeprom[static_cast<std::size_t>(slot_at) + agent::eeprom_seal_bytes + 30] ^= 0x04;
+    bench.reset();
+    CHECK(hello(bench).table_state == static_cast<int>(TableState::damaged));
+    CHECK(hello(bench).table_fp == 0);
+    REQUIRE(bench.load(newest) == Status::ok);
+    bench.reset();
+    CHECK(hello(bench).table_fp == fingerprint_of(newest));
+    REQUIRE(bench.load(newest) == Status::ok);  // into the other slot, which is damaged next
+    bench.reset();
+    CHECK(hello(bench).table_fp == fingerprint_of(newest));
   }
 }
 

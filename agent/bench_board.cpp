@@ -12,10 +12,19 @@ BenchBoard& self(void* context) {
   return *static_cast<BenchBoard*>(context);
 }
 
+bool ready(void* context) {
+  const BenchBoard& b = self(context);
+  return static_cast<std::int32_t>(b.clock_us - b.eeprom_free_at_us) >= 0;
+}
+
 bool write_byte(void* context, uint16_t at, uint8_t byte) {
   BenchBoard& b = self(context);
-  if (static_cast<std::int32_t>(b.clock_us - b.eeprom_free_at_us) < 0) return false;
-  if (b.eeprom_writes_left == 0) return true;  // the supply is gone: the byte never arrives
+  if (!ready(context)) return false;
+  if (b.eeprom_writes_left == 0) {  // the supply is gone: this byte is torn, and none after it arrives
+    if (!b.eeprom_torn) b.eeprom[at] = static_cast<std::uint8_t>(byte ^ 0x5A);
+    b.eeprom_torn = true;
+    return true;
+  }
   if (b.eeprom_writes_left > 0) --b.eeprom_writes_left;
   b.eeprom[at] = byte;
   b.eeprom_free_at_us = b.clock_us + b.eeprom_byte_us;
@@ -55,7 +64,9 @@ Board BenchBoard::port() {
   b.adc_raw = [](void* c, uint8_t i) { return self(c).adc[i]; };
   b.clock_us = [](void* c) { return self(c).clock_us; };
   b.eeprom_bytes = static_cast<std::uint16_t>(eeprom.size());
+  b.eeprom_ready = ready;
   b.eeprom_read = [](void* c, uint16_t at, uint8_t* to, uint16_t count) {
+    if (!ready(c)) ++self(c).eeprom_waits;
     std::memcpy(to, self(c).eeprom.data() + at, count);
   };
   b.eeprom_write = write_byte;

@@ -20,9 +20,11 @@ struct BenchBoard {
   std::uint16_t switches = 0xFFFF;
   std::vector<std::uint16_t> adc = std::vector<std::uint16_t>(8, 512);
   std::vector<std::uint8_t> eeprom = std::vector<std::uint8_t>(4096, 0xFF);
-  int eeprom_writes_left = -1;  // the supply is cut after this many bytes; negative: never
+  int eeprom_writes_left = -1;  // the supply is cut while the byte after this many is written; negative: never
+  bool eeprom_torn = false;     // it has been
   std::uint32_t eeprom_byte_us = 0;
   std::uint32_t eeprom_free_at_us = 0;
+  int eeprom_waits = 0;  // reads that would have had to wait for a byte that was still being written
   std::vector<std::uint8_t> sent;
   std::uint16_t room = 512;
   std::uint32_t fed_at_us = 0;

@@ -34,8 +34,10 @@ struct Board {
 
   uint32_t (*clock_us)(void* context);  // since reset, wraps
 
-  // EEPROM. write takes one byte and returns false while the last one is still being written (try again next tick).
+  // EEPROM. write takes one byte; while it is being written the EEPROM is not ready: write returns false then, and a
+  // read would have to wait, so the agent reads only when it is ready (try again next tick).
   uint16_t eeprom_bytes;
+  bool (*eeprom_ready)(void* context);
   void (*eeprom_read)(void* context, uint16_t at, uint8_t* to, uint16_t count);
   bool (*eeprom_write)(void* context, uint16_t at, uint8_t byte);
 

@@ -56,6 +56,17 @@ void Rules::clear() {
   }
 }
 
+Bounds Rules::drive_bounds(const OutputRule& rule) const {
+  Bounds bounds;
+  bounds.level = rule.max_level;
+  bounds.slope = rule.slope;
+  if (rule.proved) return bounds;
+  bounds.duration = unproved_.duration;
+  if (unproved_.level < bounds.level) bounds.level = unproved_.level;
+  if (bounds.slope == 0 || unproved_.slope < bounds.slope) bounds.slope = unproved_.slope;
+  return bounds;
+}
+
 void Rules::make_valid(uint32_t fingerprint) {
   fingerprint_ = fingerprint;
   valid_ = true;

@@ -87,6 +87,9 @@ class Rules {
   const OutputRule& output(uint8_t bridge) const { return outputs_[bridge]; }
   const PointRule& point(uint8_t point) const { return points_[point]; }
   const Bounds& unproved() const { return unproved_; }
+  // What holds for driving an output, by the host or by the team's program: its own bounds once it is proved, else
+  // nothing beyond what any device of the robot could bear. Duration 0: not bounded.
+  Bounds drive_bounds(const OutputRule& rule) const;
   const BankRule& bank(uint8_t i) const { return banks_[i]; }
   uint8_t supply_adc() const { return supply_adc_; }
   uint16_t supply_low_raw() const { return supply_low_raw_; }

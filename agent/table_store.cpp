@@ -46,20 +46,16 @@ bool TableStore::table_holds(const Board& board, uint8_t slot, const Seal& seal)
 }
 
 void TableStore::start(const Board& board, const Firmware& firmware) {
-  Seal found[2];
-  bool damaged = false;
-  for (uint8_t slot = 0; slot < 2; ++slot) {
-    found[slot] = read_seal(board, slot);
-    if (found[slot].whole && !table_holds(board, slot, found[slot])) {
-      found[slot].whole = false;
-      damaged = true;
-    }
-  }
+  const Seal found[2] = {read_seal(board, 0), read_seal(board, 1)};
   const bool second_is_newer = static_cast<int32_t>(found[1].generation - found[0].generation) > 0;
   slot_in_use_ = found[1].whole && (!found[0].whole || second_is_newer) ? 1 : 0;
+  if (!found[slot_in_use_].whole) return;
   in_use_ = found[slot_in_use_];
-  if (!in_use_.whole) {
-    state_ = damaged ? TableState::damaged : TableState::none;
+  if (!table_holds(board, slot_in_use_, in_use_)) {
+    // The next load goes over it and counts on from it, so that no older table ever stands for the newest.
+    in_use_.whole = false;
+    slot_in_use_ = static_cast<uint8_t>(1 - slot_in_use_);
+    state_ = TableState::damaged;
     return;
   }
   begin_taking(slot_in_use_, Phase::restoring);
@@ -67,6 +63,7 @@ void TableStore::start(const Board& board, const Firmware& firmware) {
 }
 
 void TableStore::tick(const Board& board, const Firmware& firmware) {
+  if (phase_ == Phase::idle || phase_ == Phase::receiving || !board.eeprom_ready(board.context)) return;
   switch (phase_) {
     case Phase::wiping:
     case Phase::writing:
@@ -224,7 +221,7 @@ void TableStore::take_piece(const Board& board, const Firmware& firmware) {
 }
 
 void TableStore::begin_sealing() {
-  write_seal(pending_, in_use_.whole ? in_use_.generation + 1 : 1, announced_.length, announced_.crc);
+  write_seal(pending_, in_use_.generation + 1, announced_.length, announced_.crc);
   queue(slot_at(static_cast<uint8_t>(1 - slot_in_use_)), eeprom_seal_bytes);
   phase_ = Phase::sealing;
 }

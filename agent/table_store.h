@@ -1,6 +1,7 @@
 // The point table in the EEPROM: two slots, each with a seal {generation, length, CRC-32 of the table, CRC-32 of the
 // seal} before the table's bytes. A new table goes into the slot that is not in use and is sealed last, so that a
-// supply cut at any byte leaves the old table or the new one, whole. The newest whole table counts, never an older one.
+// supply cut at any byte leaves the old table or the new one, whole. The newest sealed table counts; where its bytes
+// are damaged none does, and not an older one.
 //
 // Loading: begin, chunks in order, commit. The EEPROM is slow: chunk and commit answer `busy` until the last one is
 // done, and the host asks again; both may be repeated. Everything is done in small pieces, one a tick.
@@ -30,7 +31,7 @@ class TableStore {
   wire::Status begin(const wire::TableBegin& request, const Board& board);
   wire::Status chunk(const wire::TableChunk& request);
   wire::Status commit();
-  // Bytes of the table in use; false where there are not that many.
+  // Bytes of the table in use; false where there are not that many. Only while the EEPROM is ready.
   bool read(const Board& board, uint16_t offset, uint8_t length, uint8_t* to) const;
 
   const Rules& rules() const { return rules_; }

@@ -54,6 +54,7 @@ struct Plain {
 using StatusRequest = Plain<type_status>;
 using TableCommit = Plain<type_table_commit>;
 using ClearFaults = Plain<type_clear_faults>;
+using LastBumpRequest = Plain<type_last_bump>;
 using ProgramStop = Plain<type_program_stop>;
 using Stop = Plain<type_stop>;
 
@@ -364,6 +365,17 @@ struct BumpEndedEvent {
     c.u8(m.cause);
     c.u32(m.clock_us);
     c.u16(m.duration_ms);
+  }
+};
+
+// The same about the last bump, for a host whose line lost the event. no_port: none since the reset.
+struct LastBumpReply {
+  ReplyHeader header;
+  BumpEndedEvent bump;
+  template <class Codec, class Self>
+  static void fields(Codec& c, Self& m) {
+    ReplyHeader::fields(c, m.header);
+    BumpEndedEvent::fields(c, m.bump);
   }
 };
 

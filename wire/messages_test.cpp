@@ -122,6 +122,7 @@ void requests(Examples& e) {
   read.length = 96;
   e.frame("table_read", wire::type_table_read, 7, read);
   e.frame("clear_faults", wire::type_clear_faults, 8, wire::ClearFaults());
+  e.frame("last_bump", wire::type_last_bump, 17, wire::LastBumpRequest());
   wire::Permit permit;
   permit.nonce = 0xCAFE0002;
   e.frame("permit", wire::type_permit, 9, permit);
@@ -199,6 +200,13 @@ void replies(Examples& e) {
   name.header = ok();
   name.name.set("clamp");
   e.frame("point_name_reply", wire::reply_type(wire::type_point_name), 3, name);
+  wire::LastBumpReply bump;
+  bump.header = ok();
+  bump.bump = {.port = 3,
+               .cause = static_cast<std::uint8_t>(wire::StopCause::end_switch),
+               .clock_us = 69'000'000,
+               .duration_ms = 42};
+  e.frame("last_bump_reply", wire::reply_type(wire::type_last_bump), 17, bump);
   const std::uint8_t bytes[] = {0x52, 0x54, 0x01};
   wire::TableReadReply read;
   read.header = ok();

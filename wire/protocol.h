@@ -39,6 +39,7 @@ enum FrameType : uint8_t {
   type_table_commit = 0x06,
   type_table_read = 0x07,
   type_clear_faults = 0x08,
+  type_last_bump = 0x09,
   type_permit = 0x10,
   type_hold = 0x11,
   type_drive = 0x12,

@@ -142,7 +142,7 @@ class Client {
   template <class Record>
   [[nodiscard]] Result<void> move(const Record& record, Intent intent, const std::string& what);
   [[nodiscard]] Result<BumpEnded> bump(const wire::Bump& order);
-  [[nodiscard]] Result<BumpEnded> bump_end_from_status(const wire::Bump& order);
+  [[nodiscard]] Result<BumpEnded> ask_bump_end(const wire::Bump& order, Instant sent);
   [[nodiscard]] Result<void> release(std::uint32_t token);
   [[nodiscard]] bool is_live(std::uint32_t token) const { return live_ && live_->token == token; }
   [[nodiscard]] Result<void> require_live(std::uint32_t token) const;

@@ -133,10 +133,7 @@ void Client::take_event(const wire::Frame& frame) {
   } else if (frame.type == wire::type_bump_ended) {
     wire::BumpEndedEvent event;
     if (!wire::decode(frame.payload, frame.size, event)) return;
-    bump_ended_ = BumpEnded{.port = event.port,
-                            .cause = static_cast<wire::StopCause>(event.cause),
-                            .clock_us = event.clock_us,
-                            .lasted = Duration::milliseconds(event.duration_ms)};
+    bump_ended_ = bump_ended_from(event);
     tell(*bump_ended_);
   } else if (frame.type == wire::type_program_event) {
     wire::ProgramEvent event;

@@ -11,7 +11,7 @@ namespace {
 constexpr Duration hold_period = Duration::milliseconds(wire::hold_period_ms);
 // Nothing heard for so long: outputs are off by the agent's own rule, and the permission is of no use any more.
 constexpr Duration silence = Duration::milliseconds(250);
-// A bump's end is told once; when the line lost it, the status is asked after this much more.
+// A bump's end is told once; when the line lost it, it is asked for after this much more.
 constexpr Duration end_margin = Duration::milliseconds(30);
 constexpr Duration last_word = Duration::milliseconds(10);
 
@@ -112,6 +112,7 @@ Result<BumpEnded> Client::bump(const wire::Bump& order) {
   if (Result<void> live = require_live(token); !live) return tl::unexpected<Error>(live.error());
   bump_ended_.reset();
   awaited_.reset();
+  const Instant sent = now();
   const Result<std::uint8_t> tag = send_motion(order, intent);
   if (!tag) return tl::unexpected<Error>(tag.error());
   awaited_ = Awaited{.tag = *tag, .type = wire::reply_type(wire::type_bump), .reply = {}};
@@ -128,24 +129,22 @@ Result<BumpEnded> Client::bump(const wire::Bump& order) {
   }
   if (bump_ended_ && bump_ended_->port == order.port) return *bump_ended_;
   if (Result<void> live = require_live(token); !live) return tl::unexpected<Error>(live.error());
-  return bump_end_from_status(order);
+  return ask_bump_end(order, sent);
 }
 
-Result<BumpEnded> Client::bump_end_from_status(const wire::Bump& order) {
-  const bool taken = !awaited_.has_value();  // its reply came, with ok
-  const Result<AgentStatus> state = status();
-  if (!state) return tl::unexpected<Error>(state.error());
-  if (!taken || state->state == wire::AgentState::bumping) {
-    return failure(
-        ErrorKind::unreachable, "link.bump-unanswered",
-        "the bump of bridge " + std::to_string(order.port) + " was not answered, so it may have been done or not",
-        "look at the cable; the bump is not repeated by itself");
+// The controller's own account of its last bump, where that is this one: it ended after `sent`.
+Result<BumpEnded> Client::ask_bump_end(const wire::Bump& order, Instant sent) {
+  const auto reply = ask(wire::LastBumpRequest{}, "the end of the bump");
+  if (!reply) return tl::unexpected<Error>(reply.error());
+  wire::LastBumpReply fields;
+  if (wire::decode(reply->payload.data(), static_cast<std::uint16_t>(reply->payload.size()), fields)) {
+    const BumpEnded last = bump_ended_from(fields.bump);
+    if (last.port == order.port && clock_.on_host_clock(last.clock_us, now()) > sent) return last;
   }
-  return BumpEnded{
-      .port = order.port,
-      .cause = state->stop_cause == wire::StopCause::none ? wire::StopCause::duration_over : state->stop_cause,
-      .clock_us = clock_.earliest_us(now()),
-      .lasted = Duration::milliseconds(order.duration_ms)};
+  return failure(
+      ErrorKind::unreachable, "link.bump-unanswered",
+      "the bump of bridge " + std::to_string(order.port) + " was not answered, so it may have been done or not",
+      "look at the cable; the bump is not repeated by itself");
 }
 
 Result<Permission> Client::permit(StillWanted wanted) {

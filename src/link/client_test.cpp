@@ -198,6 +198,35 @@ TEST_CASE("a bump's end comes with its cause, also when a low supply stopped eve
   CHECK(next.error().kind == ErrorKind::stopped);
 }
 
+TEST_CASE("a bump's end that the line lost is asked for, and that of an earlier bump is not taken for it") {
+  ScriptedAgent agent;
+  Client client(agent.line, 1);
+  REQUIRE(client.hello());
+  auto permission = client.permit({});
+  REQUIRE(permission);
+  std::uint32_t ended_at = 0;
+  agent.on[wire::type_bump] = [&](const ScriptedAgent::Request& request) {
+    ended_at = agent.clock_us() + 12'000;
+    agent.last_bump = {.port = request.as<wire::Bump>().port,
+                       .cause = static_cast<std::uint8_t>(wire::StopCause::end_switch),
+                       .clock_us = ended_at,
+                       .duration_ms = 12};
+    return Then::answer;
+  };
+  wire::Bump order;
+  order.duration_ms = 80;
+  order.port = 1;
+  const auto cut = permission->bump(order);
+  REQUIRE(cut);
+  CHECK(cut->cause == wire::StopCause::end_switch);
+  CHECK(cut->clock_us == ended_at);
+  CHECK(cut->lasted == ms(12));
+  agent.on[wire::type_bump] = [](const ScriptedAgent::Request&) { return Then::stay_silent; };
+  const auto unknown = permission->bump(order);
+  REQUIRE_FALSE(unknown);
+  CHECK(unknown.error().id == "link.bump-unanswered");
+}
+
 TEST_CASE("an output that reached its end is off alone; a stop of everything ends the permission") {
   ScriptedAgent agent;
   Client client(agent.line, 1);

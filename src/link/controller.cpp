@@ -39,6 +39,13 @@ Controller controller_from(const wire::HelloReply& reply) {
   return c;
 }
 
+BumpEnded bump_ended_from(const wire::BumpEndedEvent& event) {
+  return {.port = event.port,
+          .cause = static_cast<wire::StopCause>(event.cause),
+          .clock_us = event.clock_us,
+          .lasted = Duration::milliseconds(event.duration_ms)};
+}
+
 AgentStatus status_from(const wire::StatusReply& reply) {
   AgentStatus s;
   s.supply = volts(reply.supply_mv * 1e-3);

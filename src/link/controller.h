@@ -81,6 +81,7 @@ struct ProgramChanged {
 using ControllerEvent = std::variant<Stopped, BumpEnded, ProgramChanged>;
 
 [[nodiscard]] Controller controller_from(const wire::HelloReply& reply);
+[[nodiscard]] BumpEnded bump_ended_from(const wire::BumpEndedEvent& event);
 [[nodiscard]] AgentStatus status_from(const wire::StatusReply& reply);
 template <std::uint16_t Capacity>
 [[nodiscard]] std::string text_from(const wire::Text<Capacity>& text) {

@@ -32,6 +32,7 @@ class ScriptedAgent {
   std::vector<Request> requests;
   wire::HelloReply hello;
   wire::StatusReply status;
+  wire::BumpEndedEvent last_bump;
   Duration latency = Duration::microseconds(300);
   wire::Status refuse_motion = wire::Status::ok;
   // Called before the usual answer to a request of this type.
@@ -89,6 +90,13 @@ class ScriptedAgent {
       case wire::type_status: {
         wire::StatusReply reply = status;
         reply.header = header;
+        send(type, request.tag, reply, latency);
+        break;
+      }
+      case wire::type_last_bump: {
+        wire::LastBumpReply reply;
+        reply.header = header;
+        reply.bump = last_bump;
         send(type, request.tag, reply, latency);
         break;
       }

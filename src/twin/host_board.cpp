@@ -149,7 +149,9 @@ agent::Board HostBoard::port() {
   b.adc_raw = [](void* c, std::uint8_t channel) { return self(c).convert(channel); };
   b.clock_us = [](void* c) { return static_cast<std::uint32_t>((self(c).now_ - self(c).chip_started_).ns / 1000); };
   b.eeprom_bytes = agent::eeprom_min_bytes;
+  b.eeprom_ready = [](void* c) { return self(c).now_ >= self(c).eeprom_free_at_; };
   b.eeprom_read = [](void* c, std::uint16_t at, std::uint8_t* to, std::uint16_t count) {
+    RINGOUT_CHECK(self(c).now_ >= self(c).eeprom_free_at_);  // the chip would stand still in the middle of a tick
     std::copy_n(self(c).eeprom_.begin() + at, count, to);
   };
   b.eeprom_write = [](void* c, std::uint16_t at, std::uint8_t byte) { return self(c).write_eeprom(at, byte); };

@@ -59,6 +59,9 @@ uint32_t clock(void*) {
   return clock_us();
 }
 
+bool eeprom_ready(void*) {
+  return eeprom_is_ready();
+}
 void eeprom_read(void*, uint16_t at, uint8_t* to, uint16_t count) {
   read_eeprom(at, to, count);
 }
@@ -131,6 +134,7 @@ const agent::Board board = {nullptr,
                             adc_raw,
                             clock,
                             eeprom_size,
+                            eeprom_ready,
                             eeprom_read,
                             eeprom_write,
                             feed_watchdog,
@@ -204,15 +208,15 @@ void start_board() {
 }
 
 // The tick lets other interrupts in from its first instruction. One that comes while the last is still running only
-// counts the time.
+// counts the time, and one that comes late, because a program had interrupts disabled, counts all that has passed.
 ISR(TIMER1_COMPA_vect, ISR_NOBLOCK) {
   static bool running;
   static uint8_t missed;
   cli();
-  count_millisecond();
-  tick_count += 1;
+  const uint8_t passed = count_milliseconds();
+  tick_count += passed;
   const bool nested = running;
-  if (nested) ++missed;
+  missed = static_cast<uint8_t>(missed + (nested ? passed : passed - 1));
   running = true;
   sei();
   if (nested) return;

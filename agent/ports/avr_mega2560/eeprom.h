@@ -8,7 +8,10 @@ namespace mega {
 
 constexpr uint16_t eeprom_size = 4096;
 
-// Waits for a byte that is still being written, at most 3.4 ms.
+// False while a byte is still being written.
+bool eeprom_is_ready();
+
+// Waits until the EEPROM is ready, at most 3.4 ms: too long for a tick.
 void read_eeprom(uint16_t at, uint8_t* to, uint16_t count);
 
 // Begins to write one byte; false while the last one is still being written. A byte that is there already is left.

@@ -49,7 +49,8 @@ bool may_call() {
 }
 
 int16_t permille(float level) {
-  if (!(level > -1.0F)) return -1000;
+  if (level != level) return 0;  // not a number
+  if (level < -1.0F) return -1000;
   if (level > 1.0F) return 1000;
   return static_cast<int16_t>(level * 1000.0F + (level < 0.0F ? -0.5F : 0.5F));
 }
@@ -60,7 +61,7 @@ static_assert(static_cast<uint8_t>(runner::Wait::condition) == static_cast<uint8
 }  // namespace
 
 bool ask_for_program() {
-  if (running) return false;
+  if (asked || running) return false;
   leave = false;
   asked = true;
   return true;
@@ -68,17 +69,17 @@ bool ask_for_program() {
 
 void ask_program_to_leave() {
   leave = true;
-  asked = false;
 }
 
 void run_programs() {
   SMCR = 0;  // idle: everything but the processor goes on
   for (;;) {
     while (!asked) sleep_a_while();
-    asked = false;
     waiting = false;
     running = true;
-    if (setjmp(way_out) == 0) program();
+    asked = false;
+    // One that was stopped before it began is over like any other, so that the agent may start it again.
+    if (!leave && setjmp(way_out) == 0) program();
     running = false;
     the_agent.program_over();
   }
