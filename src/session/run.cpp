@@ -1,4 +1,8 @@
 // The team's program: started under a live permission, watched line by line, bounded in time.
+#include <fmt/format.h>
+
+#include <algorithm>
+
 #include "link/words.h"
 #include "session/session.h"
 
@@ -30,6 +34,38 @@ ProgramAt Session::program_at(const link::AgentStatus& status) const {
   return at;
 }
 
+// The agent lets the program move an unproved output no further than one bump may, either way; here that is counted.
+Result<void> Session::bound_unproved() {
+  std::string names;
+  for (const robot::Output& output : setup_.robot.outputs) {
+    const bool driven = output.kind == robot::PointKind::bridge_motor || output.kind == robot::PointKind::on_off;
+    if (driven && !is_proved(output)) names += (names.empty() ? "" : ", ") + output.name;
+  }
+  if (names.empty()) return {};
+  if (!plan_.conflicts.empty()) {
+    return failure(ErrorKind::refused, "session.no-safe-bump",
+                   "these are not proved, and no motion is safe for every device of this robot: " + names + " (" +
+                       plan_.conflicts.front() + ")",
+                   "state more clearance in the robot file and provide it, or lower max_level");
+  }
+  if (Result<void> room = ask_clearances(); !room) return room;
+  for (const robot::Output& output : setup_.robot.outputs) {
+    if (setup_.robot.port_of(output.port).kind != robot::PortKind::bridge || is_proved(output)) continue;
+    HalvesMade& made = halves_made_.at(setup_.robot.port_of(output.port).index);
+    if (std::max(made.out, made.back) >= plan_.pairs_allowed) {
+      return failure(ErrorKind::refused, "session.no-room-left",
+                     "'" + output.name + "' has used the room that is safe before it is proved",
+                     "bring every mechanism back to the middle of its travel and start anew, or prove it");
+    }
+    ++made.out;
+    ++made.back;
+  }
+  const prove::UnprovedBounds bounds = plan_.bounds();
+  tell(Notice{fmt::format("not proved, so in this run each of these moves for {} ms in all, with {:.0f} % at most: {}",
+                          bounds.max_duration_ms, bounds.max_level_permille / 10.0, names)});
+  return {};
+}
+
 Result<ProgramRun> Session::run(const RunOptions& options) {
   if (Result<void> suits = run_control_suits(); !suits) return tl::unexpected<Error>(suits.error());
   if (Result<void> suits = table_suits(); !suits) return tl::unexpected<Error>(suits.error());
@@ -38,10 +74,7 @@ Result<ProgramRun> Session::run(const RunOptions& options) {
                    "build the team's firmware with its program ('build') and load it");
   }
   if (Result<void> ready = before_motion(); !ready) return tl::unexpected<Error>(ready.error());
-  // An unproved output is still bounded by what is safe for any device, which counts from the middle of the travel.
-  if (proved_outputs().size() < setup_.robot.outputs.size()) {
-    if (Result<void> room = ask_clearances(); !room) return tl::unexpected<Error>(room.error());
-  }
+  if (Result<void> bounded = bound_unproved(); !bounded) return tl::unexpected<Error>(bounded.error());
   Result<link::Permission> held = permission();
   if (!held) return tl::unexpected<Error>(held.error());
   Result<ProgramRun> run = watch_program(*held, options);
@@ -67,8 +100,8 @@ Result<ProgramRun> Session::watch_program(link::Permission& held, const RunOptio
     if (status->program_line != 0) run.last_line = status->program_line;
     if (!status->step.empty()) run.last_step = status->step;
     run.took = client_.now() - begin;
-    const bool over = status->program == wire::ProgramState::ended || status->program == wire::ProgramState::stopped;
-    if (over) {
+    // Ended, stopped, or the controller has started anew and knows of no program that runs.
+    if (status->program != wire::ProgramState::running) {
       run.ended_by = link::words_for(status->stop_cause);
       if (status->program == wire::ProgramState::ended) return run;
       return tl::unexpected<Error>(

@@ -54,6 +54,23 @@ TEST_CASE("a proved robot runs its program to the end, outputs off") {
   CHECK(bench.hard_stop_hits() == 0);
 }
 
+TEST_CASE("a program cannot drive what is not proved into a hard stop: the lift's end switches are exchanged") {
+  Bench bench = make_bench("end_switches_exchanged", Table::loaded, RINGOUT_TWIN_PROGRAM);
+  SimulatedPerson person(bench.twin->bystander());
+  std::string notice;
+  session::Setup setup{.robot = bench.robot, .stream = *bench.line, .person = person};
+  setup.observe = [&](const session::Event& event) {
+    if (const auto* said = std::get_if<session::Notice>(&event)) notice += said->text;
+  };
+  Session session(setup);
+  REQUIRE(session.open());
+  const auto run = session.run({});
+  REQUIRE_MESSAGE(run, (run ? "" : run.error().message));
+  CHECK(run->state == wire::ProgramState::ended);
+  CHECK(bench.hard_stop_hits() == 0);
+  CHECK(notice.find("lift") != std::string::npos);
+}
+
 TEST_CASE("a program that takes too long is stopped, and the line it waits at is named") {
   Bench bench = make_bench("", Table::loaded, RINGOUT_TWIN_PROGRAM);
   SimulatedPerson person(bench.twin->bystander());
@@ -68,6 +85,26 @@ TEST_CASE("a program that takes too long is stopped, and the line it waits at is
   CHECK(run.error().message.find("waiting for ") != std::string::npos);
   static_cast<void>(bench.twin->run_until(bench.twin->now() + ms(1000)));
   CHECK(bench.most_current() < 0.02);
+}
+
+TEST_CASE("a controller that starts anew while the program runs is said as such, at once") {
+  Bench bench = make_bench("", Table::loaded, RINGOUT_TWIN_PROGRAM);
+  SimulatedPerson person(bench.twin->bystander());
+  session::Setup setup{.robot = bench.robot, .stream = *bench.line, .person = person};
+  Instant reset_at{};
+  setup.observe = [&](const session::Event& event) {
+    const auto* at = std::get_if<session::ProgramAt>(&event);
+    if (at == nullptr || at->line == 0 || reset_at != Instant{}) return;
+    reset_at = bench.twin->now();
+    bench.twin->reset(wire::ResetCause::watchdog);
+  };
+  Session session(setup);
+  REQUIRE(session.open());
+  const auto run = session.run({.at_most = ms(20'000)});
+  REQUIRE_FALSE(run);
+  CHECK(run.error().kind == ErrorKind::stopped);
+  CHECK(run.error().message.find("watchdog") != std::string::npos);
+  CHECK(bench.twin->now() - reset_at < ms(1000));
 }
 
 TEST_CASE("the cable out while the program runs: the agent stops it") {
