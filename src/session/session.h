@@ -74,14 +74,8 @@ struct JogOptions {
   Duration at_most = Duration::milliseconds(2000);
 };
 struct Jog {
-  double level = 0.0;  // commanded, as JogOptions has it
-  double most_level = 0.0;
-  Duration driven;
-  Duration at_most;      // that was allowed: for an output that is not proved less than what was asked for
-  bool proved = false;   // else the bounds are those that any device of this robot bears on that port
+  Duration moved;
   std::string ended_by;  // in words
-  std::vector<std::string> watched = {};  // inputs that could tell of a motion
-  std::vector<std::string> changed = {};  // those of them that did
 };
 
 struct RunOptions {
@@ -101,8 +95,7 @@ struct MeterReading {
   std::optional<double> commanded;  // fraction of the supply
   std::optional<double> expected;
   std::optional<double> measured;
-  std::string unit;     // of expected and measured: "rad/s", "m", "V", "" for a switch (0 or 1)
-  bool on_off = false;  // an output that has no way but on
+  std::string unit;  // of expected and measured: "rad/s", "m", "V", "" for a switch (0 or 1)
 };
 struct Meters {
   Voltage supply;
@@ -130,16 +123,6 @@ class Session {
   [[nodiscard]] Result<ProgramRun> run(const RunOptions& options);
   // Reads for as long as `go_on` says; nothing moves by it.
   [[nodiscard]] Result<void> meters(Duration period, const std::function<bool(const Meters&)>& go_on);
-
-  // One point by itself (single.cpp). Out and back on the output's drawn port; session.no-bump where it has none that
-  // can be bumped.
-  [[nodiscard]] Result<std::vector<capture::BumpRecord>> bump_output(const std::string& output);
-  // How often that may still be done in this session.
-  [[nodiscard]] int bumps_left(const std::string& output) const;
-  // The same while she watches; her answers are in the evidence.
-  [[nodiscard]] Result<prove::Evidence> watch_output(const std::string& output);
-  [[nodiscard]] Result<capture::HandRecord> work_input(const std::string& input);
-  [[nodiscard]] Result<std::vector<capture::Sample>> samples_at_rest();
 
   // Names, kinds and table entries as the controller carries them.
   [[nodiscard]] Result<prove::Coded> coded();
@@ -194,7 +177,7 @@ class Session {
 
   // bumping.cpp, prove.cpp, hands.cpp
   [[nodiscard]] Result<void> ask_clearances();
-  [[nodiscard]] Result<void> table_suits();
+  [[nodiscard]] Result<void> table_suits() const;
   [[nodiscard]] Result<void> bound_unproved();
   [[nodiscard]] Result<void> prepare_bumps();
   [[nodiscard]] Result<capture::BumpRecord> bump_half(std::uint8_t bridge, int level_permille);
@@ -213,14 +196,11 @@ class Session {
   [[nodiscard]] Result<void> prove_by_hand(Proving& proving, const ProveOptions& options);
 
   // jog.cpp, run.cpp, meters.cpp
-  [[nodiscard]] Result<void> drive_while_held(const robot::Output& output, std::uint8_t bridge, int level, Jog& jog);
-  [[nodiscard]] std::vector<std::string> could_tell(const robot::Output& output, bool proved) const;
+  [[nodiscard]] Result<Jog> drive_while_held(const robot::Output& output, std::uint8_t bridge, int level,
+                                             Duration at_most);
   [[nodiscard]] Result<ProgramRun> watch_program(link::Permission& held, const RunOptions& options);
   [[nodiscard]] ProgramAt program_at(const link::AgentStatus& status) const;
   [[nodiscard]] Meters meters_from(const link::AgentStatus& status, const std::vector<capture::Sample>& samples) const;
-
-  // single.cpp
-  [[nodiscard]] Result<std::uint8_t> bridge_of(const std::string& output) const;
 
   // hands.cpp
   [[nodiscard]] Result<std::vector<capture::Sample>> samples_over(Duration time);
@@ -239,9 +219,8 @@ class Session {
   bool clearances_given_ = false;
 };
 
-// How the carried table differs from the one that this robot file and its proofs ask for, in words: points whose
-// entries differ in something that the controller enforces, else proofs, else bounds. Empty for two alike.
-[[nodiscard]] std::string table_difference(const robot::Robot& robot, const bind::PointTable& carried,
+// Names of the points whose entries differ in something that the controller enforces, separated by commas.
+[[nodiscard]] std::string differing_points(const robot::Robot& robot, const bind::PointTable& carried,
                                            const bind::PointTable& wanted);
 
 }  // namespace ringout::session
