@@ -33,6 +33,7 @@ enum class Kind : std::uint8_t {
   cut_power = 0x09,
   save_eeprom = 0x0A,
   counters = 0x0B,
+  reset_breaker = 0x0C,
 };
 constexpr std::uint8_t reply_bit = 0x80;
 constexpr std::uint8_t refusal = 0xFF;

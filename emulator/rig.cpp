@@ -188,6 +188,10 @@ Result<void> Rig::open_disconnect(bool open) {
   return {};
 }
 
+Result<void> Rig::reset_breaker(const std::string& breaker) {
+  return plant_.reset_breaker(breaker);
+}
+
 Result<std::vector<plant::Seen>> Rig::look() {
   return plant_.look();
 }

@@ -49,6 +49,7 @@ class Rig final : public link::TimedStream, public plant::Bystander {
 
   Result<void> work_by_hand(const std::string& input, bool on) override;
   Result<void> open_disconnect(bool open) override;
+  Result<void> reset_breaker(const std::string& breaker) override;
   Result<std::vector<plant::Seen>> look() override;
 
   void reset();

@@ -36,6 +36,7 @@ std::vector<std::uint8_t> Server::answer(std::span<const std::uint8_t> body) {
       break;
     case Kind::work_by_hand:
     case Kind::open_disconnect:
+    case Kind::reset_breaker:
     case Kind::look:
       reply = answer_person(kind, reader);
       break;
@@ -94,6 +95,12 @@ Result<MessageWriter> Server::answer_person(Kind kind, MessageReader& body) {
     MessageWriter reply = reply_to(kind);
     write_seen(reply, *seen);
     return reply;
+  }
+  if (kind == Kind::reset_breaker) {
+    const std::string breaker = body.text();
+    if (!body.whole()) return too_short();
+    if (const auto done = rig_.reset_breaker(breaker); !done) return tl::unexpected(done.error());
+    return reply_to(kind);
   }
   const bool on = body.u8() != 0;
   const std::string input = kind == Kind::work_by_hand ? body.text() : std::string();

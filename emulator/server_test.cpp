@@ -87,6 +87,9 @@ TEST_CASE("hands, truth, reset, counters and EEPROM are within reach") {
   CHECK(bench.ask(MessageWriter(Kind::work_by_hand).u8(1).text("lift_top")) == Bytes{0x84});
   CHECK(Bench::refused(bench.ask(MessageWriter(Kind::work_by_hand).u8(1).text("lid"))) == "emulator.unknown-input");
   CHECK(bench.ask(MessageWriter(Kind::open_disconnect).u8(1)) == Bytes{0x85});
+  const auto reset = [&](const std::string& name) { return bench.ask(MessageWriter(Kind::reset_breaker).text(name)); };
+  CHECK(reset("main_breaker") == Bytes{0x8C});
+  CHECK(Bench::refused(reset("no_breaker")) == "plant.no-such-protection");
   const Bytes truth_reply = bench.ask(MessageWriter(Kind::truth));
   MessageReader truth(truth_reply);
   CHECK(truth.u8() == 0x87);
@@ -109,6 +112,7 @@ TEST_CASE("messages that are too short, unknown or unreasonable are refused and 
   CHECK(Bench::refused(bench.ask(MessageWriter(Kind::write).u32(50))) == "emulator.damaged-message");
   CHECK(Bench::refused(bench.ask(MessageWriter(Kind::cut_power))) == "emulator.damaged-message");
   CHECK(Bench::refused(bench.ask(MessageWriter(Kind::open_disconnect))) == "emulator.damaged-message");
+  CHECK(Bench::refused(bench.ask(MessageWriter(Kind::reset_breaker))) == "emulator.damaged-message");
   CHECK(Bench::refused(bench.ask(MessageWriter(0x55))) == "emulator.unknown-message");
   for (const Kind kind : {Kind::run, Kind::cut_power}) {
     CHECK(Bench::refused(bench.ask(MessageWriter(kind).i64(INT64_MAX))) == "emulator.too-long");

@@ -107,6 +107,10 @@ Result<void> EmulatedStream::open_disconnect(bool open) {
   return tell(MessageWriter(Kind::open_disconnect).u8(open ? 1 : 0));
 }
 
+Result<void> EmulatedStream::reset_breaker(const std::string& breaker) {
+  return tell(MessageWriter(Kind::reset_breaker).text(breaker));
+}
+
 Result<std::vector<plant::Seen>> EmulatedStream::look() {
   const auto reply = ask(MessageWriter(Kind::look));
   if (!reply) return tl::unexpected(reply.error());

@@ -42,6 +42,7 @@ class EmulatedStream final : public link::TimedStream, public plant::Bystander {
 
   Result<void> work_by_hand(const std::string& input, bool on) override;
   Result<void> open_disconnect(bool open) override;
+  Result<void> reset_breaker(const std::string& breaker) override;
   Result<std::vector<plant::Seen>> look() override;
 
   // For tests and records only.
