@@ -26,12 +26,13 @@ const char* heading_of(StepKind kind) {
     case StepKind::output_loop:
       return "Devices through their leads, at the controller";
     case StepKind::output_conductor:
-      return "Leads end to end, place by place";
+    case StepKind::sensor_conductor:
+      return "Leads end to end";
     case StepKind::switch_rest:
     case StepKind::switch_worked:
       return "Switches";
     case StepKind::sensor_supply:
-      return "Sensors' supplies";
+      return "Sensors' supplies: no short";
     case StepKind::first_power:
       return "First power";
   }
@@ -42,12 +43,14 @@ std::string touches(const Step& step) {
   return step.red.empty() ? "" : step.red + "  to  " + step.black;
 }
 
+// The place that has to be open, and what is read there.
 template <class Visit>
 void by_heading(const std::vector<Step>& steps, const Visit& visit) {
-  const char* before = "";
+  std::string before;
   for (const Step& step : steps) {
-    const char* heading = heading_of(step.kind);
-    visit(std::string(before) == heading ? nullptr : heading, step);
+    std::string heading = heading_of(step.kind);
+    if (!step.place.empty()) heading += " (" + step.place + ")";
+    visit(before == heading ? std::string() : heading, step);
     before = heading;
   }
 }
@@ -58,12 +61,12 @@ std::string html(std::string_view text) {
 
 std::string html_rows(const std::vector<Step>& steps) {
   std::string text;
-  by_heading(steps, [&](const char* heading, const Step& step) {
-    if (heading != nullptr) text += fmt::format("<tr class=\"group\"><th colspan=\"5\">{}</th></tr>\n", html(heading));
+  by_heading(steps, [&](const std::string& heading, const Step& step) {
+    if (!heading.empty()) text += fmt::format("<tr class=\"group\"><th colspan=\"5\">{}</th></tr>\n", html(heading));
     std::string what = html(touches(step));
     if (!step.prepare.empty())
       what += (what.empty() ? "" : "<br>") + fmt::format("<small>{}</small>", html(step.prepare));
-    if (!step.place.empty()) what += fmt::format("<br><small>at: {}</small>", html(step.place));
+    if (!step.from.empty()) what += fmt::format("<br><small>limits from: {}</small>", html(step.from));
     std::string boxes;
     for (int i = 0; i < step.readings; ++i) boxes += "<span class=\"box\"></span>";
     text += fmt::format("<tr><td><code>{}</code></td><td>{}</td><td>{}</td><td>{}</td><td>{}</td></tr>\n",
@@ -96,14 +99,15 @@ std::string cold_step_text(const Step& step, Colour colour) {
   text += fmt::format(
       "      expected {}{}; range {}\n", cold::expected_text(step),
       step.readings > 1 ? fmt::format(" (lower quartile of {} readings)", step.readings) : std::string(), step.range);
+  if (!step.from.empty()) text += "      " + wrapped("limits from: " + step.from, columns - 6, 6) + "\n";
   return text;
 }
 
 std::string cold_sheet_text(const std::string& robot, const cold::Sheet& sheet, Colour colour) {
   std::string text = paint("cold check of " + robot, Tone::strong, colour) + "\n";
   for (const auto& caution : sheet.cautions) text += "! " + wrapped(caution, columns - 2, 2) + "\n";
-  const auto add = [&](const char* heading, const Step& step) {
-    if (heading != nullptr) text += "\n" + paint(heading, Tone::strong, colour) + "\n";
+  const auto add = [&](const std::string& heading, const Step& step) {
+    if (!heading.empty()) text += "\n" + paint(heading, Tone::strong, colour) + "\n";
     text += cold_step_text(step, colour);
   };
   by_heading(sheet.steps, add);

@@ -2,6 +2,7 @@
 #include <unistd.h>
 
 #include <algorithm>
+#include <filesystem>
 #include <iostream>
 
 #include "cli/cold_text.h"
@@ -39,6 +40,26 @@ Result<void> keep(Kept& kept, const cold::Readings& added, const std::string& by
   for (const auto& [id, reading] : added) kept.readings[id] = {reading.values, today(), by};
   kept.text = measured_text(kept.text, kept.readings);
   return os::write_atomically(kept.path, kept.text);
+}
+
+// Before anything is asked or read: a page that cannot be written, or that would be none.
+Result<void> can_print(const std::string& path) {
+  const std::filesystem::path file(path);
+  const std::string ending = file.extension().string();
+  if (ending != ".html" && ending != ".csv") {
+    return failure(
+        ErrorKind::bad_input, "cold.print",
+        fmt::format("{}: the sheet is written as a page (.html) or as a table (.csv), not as \"{}\"", path, ending),
+        "name it sheet.html for paper, or sheet.csv to fill in");
+  }
+  std::error_code failed;
+  const std::filesystem::path folder = file.has_parent_path() ? file.parent_path() : ".";
+  if (!std::filesystem::is_directory(folder, failed)) {
+    return failure(ErrorKind::bad_input, "cold.print",
+                   fmt::format("{}: there is no folder \"{}\" to write it into", path, folder.string()),
+                   "make the folder first, or write the sheet elsewhere");
+  }
+  return {};
 }
 
 Result<void> print_sheet(const ColdCommand& command, const std::string& name, const cold::Sheet& sheet) {
@@ -119,6 +140,9 @@ Result<void> take_list(const std::string& path, const cold::Sheet& sheet, Kept& 
 }  // namespace
 
 Outcome run(const ColdCommand& command, const Folders& catalogues, const Terminal& terminal) {
+  if (!command.print.empty()) {
+    if (auto can = can_print(command.print); !can) return failed(can.error());
+  }
   const auto robot = reach::load_robot(command.robot, catalogues);
   if (!robot) return failed(robot.error());
   const cold::Sheet sheet = cold::cold_sheet(*robot);

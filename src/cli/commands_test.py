@@ -128,6 +128,11 @@ class Commands(unittest.TestCase):
         self.assertEqual(self.document("cold", "robot.toml", status=2)["error"]["id"], "measured.syntax")
         self.ringout("cold", "robot.toml", "--kept", "new.toml", "--print", "sheet.html")
         self.assertIn("</table>", (self.work / "sheet.html").read_text())
+        for name in ("sheet.pdf", "sheet", "nowhere/sheet.html"):
+            refused = self.document("cold", "robot.toml", "--print", name, status=2)["error"]
+            self.assertEqual(refused["id"], "cold.print")
+            self.assertIn(name, refused["message"])
+            self.assertFalse((self.work / name).exists())
 
     def test_export(self):
         netlist = self.document("export", "netlist", "robot.toml", "--case", "drives_stalled")["result"]["netlist"]

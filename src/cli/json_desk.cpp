@@ -154,21 +154,14 @@ Json step_json(const cold::Judgement& j, const cold::Readings& readings) {
   if (found != readings.end()) {
     for (const double v : found->second.values) values.push_back(finite(v));
   }
-  return {{"id", j.step->id},
-          {"unit", j.step->kind == cold::StepKind::first_power ? "A" : "ohm"},
-          {"subject", j.step->subject},
-          {"prepare", j.step->prepare},
-          {"red", j.step->red},
-          {"black", j.step->black},
-          {"place", j.step->place},
-          {"range", j.step->range},
-          {"readings_wanted", j.step->readings},
-          {"low", finite(j.step->low)},
-          {"high", finite(j.step->high)},
-          {"readings", values},
-          {"verdict", cold::name_of(j.verdict)},
-          {"other", j.other},
-          {"explanation", j.explanation}};
+  return {{"id", j.step->id},           {"unit", j.step->kind == cold::StepKind::first_power ? "A" : "ohm"},
+          {"subject", j.step->subject}, {"prepare", j.step->prepare},
+          {"red", j.step->red},         {"black", j.step->black},
+          {"place", j.step->place},     {"from", j.step->from},
+          {"range", j.step->range},     {"readings_wanted", j.step->readings},
+          {"low", finite(j.step->low)}, {"high", finite(j.step->high)},
+          {"readings", values},         {"verdict", cold::name_of(j.verdict)},
+          {"other", j.other},           {"explanation", j.explanation}};
 }
 
 }  // namespace

@@ -74,19 +74,81 @@ TEST_CASE("each conductor, rail, device and branch has its step, once") {
     for (const char* end : {".loop", ".plus", ".minus"}) CHECK(ids.count(output.name + end) == 1);
   }
   for (const auto& p : tray_carrier().protections) CHECK(ids.count(p.name + ".plus") == 1);
+  for (const char* end : {".supply", ".plus", ".minus", ".a", ".b"})
+    CHECK(ids.count("lift_encoder" + std::string(end)) == 1);
+  for (const char* end : {".supply", ".plus", ".minus", ".signal"})
+    CHECK(ids.count("clamp_position" + std::string(end)) == 1);
+  CHECK(ids.count("fuse_lift.minus") == 1);  // the way back has its own metres
   for (const char* id :
        {"rails.short", "frame.plus", "frame.minus", "board.crossed", "lift_top.worked", "power.board"}) {
     CHECK(ids.count(id) == 1);
   }
 }
 
-TEST_CASE("places are opened one after the other, none twice for the same kind of step") {
+TEST_CASE("servos, lights and bus devices have their leads too, each with its pin") {
+  robot::Robot robot = tray_carrier();
+  robot::Output servo = robot.outputs[0];
+  servo.name = "tilt";
+  servo.kind = robot::PointKind::servo;
+  servo.device = "small_servo_5v";
+  servo.port = "SERVO1";
+  servo.fed_by.clear();
+  robot.outputs.push_back(servo);
+  robot::Input level = robot.inputs[0];
+  level.name = "level";
+  level.kind = robot::PointKind::bus_device;
+  level.device = "tilt_sensor_bus";
+  level.port = "BUS1";
+  robot.inputs.push_back(level);
+  const Sheet wider = cold_sheet(robot);
+  for (const char* id : {"tilt.supply", "tilt.plus", "tilt.minus", "tilt.signal", "level.supply", "level.clock"}) {
+    CHECK_MESSAGE(find(wider, id) != nullptr, id);
+  }
+  REQUIRE(find(wider, "level.data") != nullptr);
+  CHECK(find(wider, "level.data")->red == "plug of BUS1, data (pin PD1)");
+  CHECK(find(wider, "tilt.loop") == nullptr);
+}
+
+namespace {
+
+// How often a place is gone to, over how many places there are.
+std::size_t more_than_once(const robot::Robot& robot) {
   std::vector<std::string> opened;
-  for (const Step& step : sheet().steps) {
-    if (step.kind != StepKind::output_conductor) continue;
+  for (const Step& step : cold_sheet(robot).steps) {
     if (opened.empty() || opened.back() != step.place) opened.push_back(step.place);
   }
-  CHECK(std::set<std::string>(opened.begin(), opened.end()).size() == opened.size());
+  return opened.size() - std::set<std::string>(opened.begin(), opened.end()).size();
+}
+
+}  // namespace
+
+TEST_CASE("each place is opened once, wherever things sit") {
+  const robot::Robot& as_it_is = tray_carrier();
+  CHECK(more_than_once(as_it_is) == 0);
+  robot::Robot robot = as_it_is;
+  robot.protections[2].access.place = "on the deck";  // a fuse apart, beside devices
+  robot.protections[4].access.place = "behind a panel";
+  robot.outputs[2].access.place = "fuse box";
+  robot.inputs[3].access.place = robot.board_access.place;
+  CHECK(more_than_once(robot) == 0);
+  robot = as_it_is;
+  robot.board_access.place = robot.battery.access.place;
+  robot.outputs[0].access.place = robot.battery.access.place;
+  CHECK(more_than_once(robot) == 0);
+  // A motor beside the battery: its leads need the controller's plug pulled, and the rails must be read before that.
+  robot = as_it_is;
+  robot.outputs[0].access.place = robot.battery.access.place;
+  CHECK(more_than_once(robot) == 1);
+}
+
+TEST_CASE("the rails come first, the supply from the battery outwards, and no lead before its plug is pulled") {
+  const auto at = [&](const char* id) { return find(sheet(), id) - sheet().steps.data(); };
+  CHECK(at("meter.leads") == 0);
+  CHECK(at("rails.short") == 1);
+  CHECK(at("main_breaker.plus") < at("fuse_lift.plus"));
+  CHECK(at("fuse_lift.plus") < at("board.plus"));
+  CHECK(at("lift.loop") < at("lift.plus"));
+  CHECK(at("lift_encoder.supply") < at("lift_encoder.a"));
 }
 
 TEST_CASE("expected ohms of the lift's loop, added up by hand") {
@@ -98,6 +160,50 @@ TEST_CASE("expected ohms of the lift's loop, added up by hand") {
   CHECK(loop->high > 1.333 * 1.6);
   CHECK(loop->high < 3.0);
   CHECK(loop->readings == 5);
+}
+
+TEST_CASE("a winding is as far off as its sheet says, or a tenth") {
+  robot::Robot robot = tray_carrier();  // its lift's stall current: 8 %
+  const auto high = [&] { return find(cold_sheet(robot), "lift.loop")->high; };
+  const double stated = high();
+  for (robot::Device& d : robot.catalogue.devices) {
+    if (d.name == "lift_motor_12v") d.tolerances.clear();
+  }
+  const double unstated = high();
+  // The winding's 1.333 ohm at 45 degC, its lower quartile up to 1.6 times, 1 % of the meter: 2 % more.
+  CHECK(unstated - stated == doctest::Approx(0.02 * 1.333 * 1.0786 * 1.6 * 1.01).epsilon(0.02));
+}
+
+TEST_CASE("first power: limits from the controller's, the sensors' and the outputs' own figures") {
+  // Idle 150 mA +-20 %, sensors 35 + 35 + 8 + 35 + 1 + 33 = 147 mA; the meter 1 % and 20 mA.
+  const Step* board = find(sheet(), "power.board");
+  REQUIRE(board != nullptr);
+  CHECK(board->low == doctest::Approx(0.99 * 0.120 - 0.02));
+  CHECK(board->high == doctest::Approx(1.01 * (0.180 + 0.147) + 0.02));
+  CHECK(board->from == "controller 150 mA +-30 mA, sensors up to 147 mA, meter 20 mA");
+  CHECK(find(sheet(), "power.rails")->high == doctest::Approx(0.02));
+  CHECK(find(sheet(), "power.fuse_deck")->high == doctest::Approx(0.05));  // below the clamp's 120 mA
+  robot::Robot robot = tray_carrier();
+  for (robot::Device& d : robot.catalogue.devices) {
+    if (auto* lamp = std::get_if<robot::OnOffDevice>(&d.spec); lamp != nullptr && d.name == "warning_lamp_12v")
+      lamp->current = amperes(0.06);
+  }
+  CHECK(find(cold_sheet(robot), "power.fuse_mist")->high == doctest::Approx(0.03));  // half of a small lamp
+  robot.board_fed_by = "main_breaker";  // no branch of its own: it is on with the rails
+  CHECK(find(cold_sheet(robot), "power.board") == nullptr);
+  CHECK(find(cold_sheet(robot), "power.rails")->high == doctest::Approx(board->high));
+}
+
+TEST_CASE("two leads of a sensor in each other's holes; its supply shorted") {
+  Readings readings;
+  readings["lift_encoder.plus"].values = readings["lift_encoder.minus"].values = {open_circuit};
+  readings["left_encoder.a"].values = readings["left_encoder.b"].values = {open_circuit};
+  readings["range_ahead.supply"].values = {0.6};
+  const auto all = judged(sheet(), readings);
+  CHECK(of(all, "left_encoder.a").explanation.find("left_encoder.b's end") != std::string::npos);
+  CHECK(of(all, "lift_encoder.plus").explanation.find("destroy lift_encoder") != std::string::npos);
+  CHECK(of(all, "range_ahead.supply").verdict == Verdict::shorted);
+  CHECK(of(all, "range_ahead.supply").explanation.find("range_ahead are shorted") != std::string::npos);
 }
 
 TEST_CASE("a robot without a fault is good throughout, the meter's leads deducted") {

@@ -7,16 +7,22 @@
 namespace ringout::cold {
 namespace {
 
-constexpr double winding_spread = 0.1;  // of the sheet's row, where nothing else is stated (makers: 5 to 10 %, memory)
+constexpr double winding_spread = 0.1;  // where the sheet states no tolerance: common practice (from memory)
 constexpr double brush_rise = 1.6;      // of a lower quartile over the winding
 
-Ohms coil(double ohms) {
-  const double cold = physics::copper_resistance_factor(celsius(0)) / physics::copper_resistance_factor(celsius(25));
-  const double warm = physics::copper_resistance_factor(celsius(45)) / physics::copper_resistance_factor(celsius(25));
-  return {ohms * (1.0 - winding_spread) * cold, ohms * (1.0 + winding_spread) * warm};
+// Over the figure itself: as far as the sheet says, else by common practice.
+double spread_of(const robot::Device& device, std::string_view key, double value) {
+  const double half_width = stated_half_width(device, key);
+  return half_width > 0.0 ? half_width / value : winding_spread;
 }
 
-Ohms on_off(const robot::OnOffDevice& device) {
+Ohms coil(double ohms, double spread) {
+  const double cold = physics::copper_resistance_factor(celsius(0)) / physics::copper_resistance_factor(celsius(25));
+  const double warm = physics::copper_resistance_factor(celsius(45)) / physics::copper_resistance_factor(celsius(25));
+  return {ohms * (1.0 - spread) * cold, ohms * (1.0 + spread) * warm};
+}
+
+Ohms on_off(const robot::OnOffDevice& device, double spread) {
   const double hot = device.nominal / device.current / ohms(1);
   const double at_once = hot / std::max(1.0, device.inrush_factor);
   switch (device.form) {
@@ -24,12 +30,12 @@ Ohms on_off(const robot::OnOffDevice& device) {
       return {std::min(hot / 15.0, 0.8 * at_once), hot};
     case robot::LoadForm::solenoid:
     case robot::LoadForm::valve:
-      return coil(hot);
+      return coil(hot, spread);
     case robot::LoadForm::pump:
     case robot::LoadForm::other:
       break;
   }
-  return {coil(at_once).low, std::max(coil(hot).high, coil(at_once).high * brush_rise)};
+  return {coil(at_once, spread).low, std::max(coil(hot, spread).high, coil(at_once, spread).high * brush_rise)};
 }
 
 }  // namespace
@@ -60,11 +66,24 @@ bool has_brushes(const robot::Device& device) {
 
 Ohms across(const robot::Device& device) {
   if (const auto* motor = device.as<robot::MotorDevice>()) {
-    const Ohms winding = coil(motor->nominal / motor->stall_current / ohms(1));
+    const double spread = motor->constants
+                              ? spread_of(device, "terminal_resistance", motor->constants->terminal_resistance.si)
+                              : spread_of(device, "stall_current", motor->stall_current.si);
+    const Ohms winding = coil(motor->nominal / motor->stall_current / ohms(1), spread);
     return {winding.low, winding.high * brush_rise};
   }
-  if (const auto* load = device.as<robot::OnOffDevice>()) return on_off(*load);
+  if (const auto* load = device.as<robot::OnOffDevice>()) {
+    return on_off(*load, spread_of(device, "current", load->current.si));
+  }
   return {0.0, 0.0};
+}
+
+double stated_half_width(const robot::Device& device, std::string_view key) {
+  const std::string path = "device." + device.name + "." + std::string(key);
+  for (const robot::Tolerance& t : device.tolerances) {
+    if (t.path == path) return t.half_width;
+  }
+  return 0.0;
 }
 
 Ohms as_metered(Ohms ohms) {

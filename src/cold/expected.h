@@ -2,6 +2,7 @@
 #pragma once
 
 #include <string>
+#include <string_view>
 
 #include "robot/robot.h"
 
@@ -22,6 +23,8 @@ struct Ohms {
 // quartile of several readings with the shaft turned between (physics/resistance_readings.h).
 [[nodiscard]] Ohms across(const robot::Device& device);
 [[nodiscard]] bool has_brushes(const robot::Device& device);
+// How far a figure of the device may be off by its own sheet, SI; 0: not stated. `key` as in the catalogue file.
+[[nodiscard]] double stated_half_width(const robot::Device& device, std::string_view key);
 // The meter's own uncertainty: 1 % and 0.2 ohm.
 [[nodiscard]] Ohms as_metered(Ohms ohms);
 

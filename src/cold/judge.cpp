@@ -55,7 +55,12 @@ std::string meaning_when_open(const Step& step) {
     case StepKind::output_conductor:
       return fmt::format("this lead of {} is broken, or its crimp does not touch: pull gently at both ends.",
                          step.subject);
+    case StepKind::sensor_conductor:
+      return fmt::format(
+          "this lead of {} is broken, its crimp does not touch, or it sits in another's hole of the plug.",
+          step.subject);
     case StepKind::feed:
+      if (step.id.ends_with(".minus")) return "no way back to the battery from here: the return lead is off or broken.";
       return fmt::format("no current reaches this point: {} blown, open or not home, or the wire before it is off.",
                          step.subject);
     case StepKind::switch_rest:
@@ -81,6 +86,12 @@ std::string meaning(const Step& step, Verdict verdict) {
     return "a rail touches the frame: look for a pinched cable, a bare terminal, a motor with its brush on its case.";
   }
   if (step.kind == StepKind::feed_crossed) return "+ reaches the controller's return: its supply leads are exchanged.";
+  if (verdict == Verdict::shorted && step.kind == StepKind::sensor_supply) {
+    return fmt::format(
+        "supply and return of {} are shorted: under power it would pull down the supply of the controller and of all "
+        "sensors.",
+        step.subject);
+  }
   if (verdict == Verdict::shorted) {
     return step.kind == StepKind::switch_rest
                ? "closed although nobody touches it: pinched cable, or the other contact."
@@ -192,6 +203,24 @@ void look_for_reversed(std::vector<Judgement>& all) {
   }
 }
 
+// Two leads of one sensor that are both open: a plug whose terminals sit in each other's holes.
+void look_for_exchanged_leads(std::vector<Judgement>& all) {
+  std::map<std::string, std::vector<Judgement*>> open;
+  for (Judgement& j : all) {
+    if (j.step->kind == StepKind::sensor_conductor && j.verdict == Verdict::open) open[j.step->subject].push_back(&j);
+  }
+  for (auto& [name, leads] : open) {
+    if (leads.size() != 2) continue;
+    for (std::size_t i = 0; i < 2; ++i) {
+      leads[i]->explanation += fmt::format(
+          " So is {0}: read from here to {0}'s end; if that is closed, the two are exchanged.", leads[1 - i]->step->id);
+    }
+    if (leads[0]->step->id == name + ".plus" && leads[1]->step->id == name + ".minus") {
+      leads[0]->explanation += fmt::format(" Exchanged so, power would destroy {}.", name);
+    }
+  }
+}
+
 Judgement judge_one(const Step& step, const Readings& readings, double leads) {
   Judgement out{&step, Verdict::not_read, 0.0, "", ""};
   const auto found = readings.find(step.id);
@@ -261,6 +290,7 @@ std::vector<Judgement> judged(const Sheet& sheet, const Readings& readings) {
   }
   look_for_exchange(all, readings);
   look_for_exchanged_switches(all);
+  look_for_exchanged_leads(all);
   look_for_reversed(all);
   return all;
 }

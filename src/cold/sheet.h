@@ -1,5 +1,6 @@
 // The cold check's sheet: what to measure with the battery out, between which terminals, and what to expect; then the
-// first power, one branch at a time. In an order that goes from the battery outwards and opens each place once.
+// first power, one branch at a time. In an order that goes from the battery outwards and opens each place once (what
+// has to come twice: steps.h).
 //
 // Expected ohms are what a two-lead handheld meter shows, its own leads deducted: wire there and back, contacts,
 // protection, winding; 1 % and 0.2 ohm for the meter (from memory; your meter's sheet rules). Milliohms are beyond such
@@ -26,7 +27,8 @@ enum class StepKind {
   output_conductor,  // one lead of it, end to end
   switch_rest,       // a switch that nobody touches
   switch_worked,     // the same switch, worked by hand
-  sensor_supply,     // a sensor's supply against its return
+  sensor_supply,     // supply against return of a sensor, servo or light
+  sensor_conductor,  // one lead of such a device, end to end
   first_power,       // amperes, with the supply on
 };
 
@@ -42,6 +44,7 @@ struct Step {
   std::string range;  // of the meter: "200 ohm"
   int readings = 1;   // so many, the shaft turned between
   std::string place;  // what has to be opened
+  std::string from;   // first power: what the limits are made of
 };
 
 struct Sheet {
