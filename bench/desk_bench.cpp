@@ -47,31 +47,6 @@ bool within(const char* what, double value, const char* unit, double wanted) {
   return value <= wanted;
 }
 
-// Once more everything that hangs on the board: branches, ports, outputs, inputs, with a number behind their names.
-void add_copy(const robot::Robot& of, int number, robot::Robot& to) {
-  const std::string tail = "_" + std::to_string(number);
-  for (robot::Protection p : of.protections) {
-    if (p.fed_from == "battery" || p.name == of.board_fed_by) continue;
-    p.name += tail;
-    to.protections.push_back(p);
-  }
-  for (robot::BoardPort p : of.board.ports) {
-    p.name += tail;
-    to.board.ports.push_back(p);
-  }
-  for (robot::Output o : of.outputs) {
-    o.name += tail;
-    o.port += tail;
-    if (!o.fed_by.empty()) o.fed_by += tail;
-    to.outputs.push_back(o);
-  }
-  for (robot::Input i : of.inputs) {
-    i.name += tail;
-    i.port += tail;
-    to.inputs.push_back(i);
-  }
-}
-
 // What all copies share (battery, its wire, main protection, the controller's branch) carries current in proportion, so
 // its resistance falls in proportion.
 void strengthen_shared(const robot::Robot& from, double share, robot::Robot& large) {
@@ -112,9 +87,8 @@ void strengthen_shared(const robot::Robot& from, double share, robot::Robot& lar
 }
 
 robot::Robot generated(const robot::Robot& from, std::size_t points, std::size_t cases) {
-  robot::Robot large = from;
+  robot::Robot large = robot::testing::repeated(from, points);
   large.load_cases.clear();
-  for (int n = 1; large.outputs.size() + large.inputs.size() < points; ++n) add_copy(from, n, large);
   const double share = static_cast<double>(from.outputs.size()) / static_cast<double>(large.outputs.size());
   strengthen_shared(from, share, large);
   constexpr robot::Loading loadings[] = {robot::Loading::running, robot::Loading::off, robot::Loading::stalled,

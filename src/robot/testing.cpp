@@ -20,6 +20,34 @@ void require_none(const Diagnostics& found) {
   RINGOUT_CHECK(!found.has_errors());
 }
 
+// Everything that hangs on the board once more, with a number behind the names.
+void add_copy(const Robot& of, int number, Robot& to) {
+  const std::string tail = "_" + std::to_string(number);
+  for (Protection p : of.protections) {
+    if (p.fed_from == "battery" || p.name == of.board_fed_by) continue;
+    p.name += tail;
+    to.protections.push_back(p);
+  }
+  for (BoardPort p : of.board.ports) {
+    p.name += tail;
+    to.board.ports.push_back(p);
+  }
+  for (Output o : of.outputs) {
+    o.name += tail;
+    o.port += tail;
+    if (!o.fed_by.empty()) o.fed_by += tail;
+    if (o.low_switch) *o.low_switch += tail;
+    if (o.high_switch) *o.high_switch += tail;
+    to.outputs.push_back(o);
+  }
+  for (Input i : of.inputs) {
+    i.name += tail;
+    i.port += tail;
+    if (!i.senses_output.empty()) i.senses_output += tail;
+    to.inputs.push_back(i);
+  }
+}
+
 }  // namespace
 
 SourceText load_text(const std::string& root, const std::string& path) {
@@ -58,6 +86,12 @@ Robot robot_from(const std::string& root, const SourceText& text) {
 
 Robot demonstration_robot(const std::string& root) {
   return robot_from(root, load_text(root, "examples/tray_carrier/robot.toml"));
+}
+
+Robot repeated(const Robot& robot, std::size_t points) {
+  Robot out = robot;
+  for (int n = 1; out.outputs.size() + out.inputs.size() < points; ++n) add_copy(robot, n, out);
+  return out;
 }
 
 }  // namespace ringout::robot::testing

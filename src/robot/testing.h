@@ -23,4 +23,8 @@ namespace ringout::robot::testing {
 // Any robot text against the shipped catalogue; aborts likewise.
 [[nodiscard]] Robot robot_from(const std::string& root, const SourceText& text);
 
+// The robot with everything that hangs on its board once more, and again, until it has that many points: branches,
+// ports, outputs and inputs, each copy with its number behind its names. What feeds all of them stays as it is.
+[[nodiscard]] Robot repeated(const Robot& robot, std::size_t points);
+
 }  // namespace ringout::robot::testing

@@ -3,7 +3,6 @@
 
 #include <algorithm>
 
-#include "find/robot/cautions.h"
 #include "find/robot/derivation.h"
 #include "find/robot/sight.h"
 
@@ -11,8 +10,6 @@ namespace ringout::faults {
 
 namespace {
 
-// How often a neighbour's own parts keep it from answering, which has nothing to do with what is shared.
-constexpr double neighbour_bad = 0.04;
 constexpr std::size_t most_neighbours = 12;
 constexpr std::size_t most_other_bumps = 64;
 
@@ -65,30 +62,24 @@ class BenchChecks {
 
  private:
   void link() {
-    Draft draft;
-    draft.origin = {CheckKind::link, Witness::bench, Moves::no, {}, {}, {Shown::as_should, Shown::silent}};
-    draft.name = "link";
+    Draft draft = draft_of(CheckKind::link, nobody, {}, {Shown::as_should, Shown::silent}, "link");
     draft.instructions = "The bench says hello to the controller.";
     add_check(d_, draft, [&](const Fault& f) { return if_true(link_silent(robot_, f), Shown::silent); });
   }
 
   void simple(CheckKind kind, std::string name, std::vector<Shown> outcomes, std::string instructions,
               const std::function<Shows(const Fault&)>& shows) {
-    Draft draft;
-    draft.origin = {kind, Witness::bench, Moves::no, {}, {}, std::move(outcomes)};
-    draft.name = std::move(name);
+    Draft draft = draft_of(kind, nobody, {}, std::move(outcomes), std::move(name));
     draft.instructions = std::move(instructions);
     add_check(d_, draft, shows);
   }
 
   // What was so from the start shows in an earlier proving, what came later does not.
   void record(const std::string& point) {
-    Draft draft;
-    draft.origin = {
-        CheckKind::record, Witness::bench, Moves::no, point, {}, {Shown::as_should, Shown::never, Shown::differs}};
-    draft.name = "record of " + point;
+    Draft draft = draft_of(CheckKind::record, nobody, point, {Shown::as_should, Shown::never, Shown::differs},
+                           "record of " + point);
     draft.instructions = "The bench looks up how " + point + " answered when it was last proved.";
-    draft.own_false_alarm = 0.4;  // mostly because nothing was kept
+    draft.healthy = {{Shown::as_should, 0.6}, {Shown::never, 0.38}, {Shown::differs, 0.02}};
     add_check(d_, draft, [&](const Fault& f) -> Shows {
       const bool mine =
           (f.output != nullptr && f.output->name == point) || (f.input != nullptr && f.input->name == point);
@@ -100,12 +91,9 @@ class BenchChecks {
   }
 
   void under_load() {
-    Draft draft;
-    draft.origin = {
-        CheckKind::supply_under_load, Witness::bench, Moves::yes, {}, {}, {Shown::as_should, Shown::sags, Shown::none}};
-    draft.name = "supply under load";
+    Draft draft = draft_of(CheckKind::supply_under_load, Draft::Commands::bench, {},
+                           {Shown::as_should, Shown::sags, Shown::none}, "supply under load");
     draft.instructions = "The bench loads the supply with one small bump and reads how far it falls.";
-    draft.caution = caution::moves;
     add_check(d_, draft, [&](const Fault& f) -> Shows {
       if (f.kind == PartKind::battery && f.mode != Mode::dead) return {{Shown::sags, 0.9}, {Shown::as_should, 0.1}};
       const Feeding feeding = board_feeding(robot_, f);
@@ -123,7 +111,8 @@ class BenchChecks {
   void neighbours(const robot::Output& of) {
     std::vector<const robot::Output*> chosen;
     const auto choose = [&](const robot::Output& o) {
-      if (&o == &of || complained(o) || !senses_of(robot_, o).any()) return;
+      const Senses senses = senses_of(robot_, o);
+      if (&o == &of || complained(o) || !senses.drives || (!senses.any() && !senses.others)) return;
       if (std::find(chosen.begin(), chosen.end(), &o) == chosen.end()) chosen.push_back(&o);
     };
     for (const Fault& f : d_.faults) {
@@ -147,15 +136,17 @@ class BenchChecks {
   void other_bump(const robot::Output& o, const robot::Output& of) {
     if (std::find(bumped_.begin(), bumped_.end(), &o) != bumped_.end() || bumped_.size() >= most_other_bumps) return;
     bumped_.push_back(&o);
-    Draft draft;
-    draft.origin = {CheckKind::bump, Witness::bench, Moves::yes, o.name, o.fed_by, bump_outcomes(senses_of(robot_, o))};
-    draft.name = fmt::format("bump of {} on {}", o.name, o.port);
+    Draft draft = draft_of(CheckKind::bump, Draft::Commands::bench, o.name, bump_outcomes(senses_of(robot_, o)),
+                           fmt::format("bump of {} on {}", o.name, o.port));
+    draft.origin.protection = o.fed_by;
     draft.path = "beside " + of.name;
     draft.instructions = fmt::format("The bench moves what is on {} a little; {} should answer.", o.port, o.name);
-    draft.caution = caution::moves;
-    draft.own_false_alarm = neighbour_bad;
+    draft.healthy = healthy_neighbour(draft.origin.outcomes);
+    draft.draws = Draft::Draws::others_too;
     add_check(d_, draft, [&](const Fault& f) { return bump_shows(robot_, f, o); });
   }
+
+  static constexpr Draft::Commands nobody = Draft::Commands::nobody;
 
   Derivation& d_;
   const robot::Robot& robot_;

@@ -1,6 +1,23 @@
 #include "find/robot/derivation.h"
 
+#include "find/robot/cautions.h"
+
 namespace ringout::faults {
+
+Draft draft_of(CheckKind kind, Draft::Commands commands, std::string point, std::vector<Shown> outcomes,
+               std::string name) {
+  Draft out;
+  const Moves moves = commands == Draft::Commands::nobody ? Moves::no : Moves::yes;
+  out.origin = {kind, witness_of(kind), moves, std::move(point), {}, std::move(outcomes)};
+  out.commands = commands;
+  out.name = std::move(name);
+  if (moves == Moves::yes) {
+    out.caution = caution::moves;
+  } else if (out.origin.witness != Witness::bench) {
+    out.caution = caution::supply_off;
+  }
+  return out;
+}
 
 int line_of(CheckKind kind) {
   switch (kind) {

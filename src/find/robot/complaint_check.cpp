@@ -37,13 +37,13 @@ void add_complaint(Derivation& d) {
   for (const Trouble& t : d.complaint.troubles) {
     const robot::Output* output = t.point.empty() ? nullptr : d.robot.output(t.point);
     const robot::Input* input = t.point.empty() ? nullptr : d.robot.input(t.point);
-    Draft draft;
-    draft.origin = {CheckKind::complaint, Witness::person, Moves::no, t.point, {}, {}};
-    draft.origin.outcomes = output != nullptr  ? sight_outcomes(output->kind)
-                            : input != nullptr ? reading_outcomes()
-                                               : std::vector<Shown>{Shown::as_should, Shown::silent};
-    draft.name = t.point.empty() ? "the complaint" : "the complaint about " + t.point;
-    draft.instructions = "What was complained of; nothing is to be done.";
+    Draft draft = draft_of(CheckKind::complaint, Draft::Commands::nobody, t.point,
+                           output != nullptr  ? sight_outcomes(output->kind)
+                           : input != nullptr ? reading_outcomes()
+                                              : std::vector<Shown>{Shown::as_should, Shown::silent},
+                           t.point.empty() ? "what the robot does" : fmt::format("what {} does", t.point));
+    draft.instructions = "As complained of; after a repair that has not settled it: what is it now?";
+    draft.caution = {};
     const auto index = add_check(d, draft, [&](const Fault& f) -> Shows {
       if (output != nullptr) return operated(d.robot, f, *output);
       if (input != nullptr) return read(d.robot, f, *input);

@@ -62,11 +62,20 @@ struct Draft {
   std::string name;
   std::string path;
   const robot::Access* access = nullptr;
-  double factor = 1.0;           // of the row's time
-  double own_false_alarm = 0.0;  // where private parts of others can make it seem wrong
+  // Where nothing that it sees is wrong; empty: by the row's false alarms.
+  Shows healthy = {};
+  // others_too: parts that the model does not have can spoil it as well, so that `healthy` always draws too.
+  enum class Draws { own, others_too } draws = Draws::own;
+  // Who commands a motion: the bench moves nothing while the controller carries another table.
+  enum class Commands { nobody, bench, program } commands = Commands::nobody;
   std::string instructions;
   std::string caution;
 };
+// With witness, and the caution that belongs to all of that sort: supply off, or that something moves.
+[[nodiscard]] Draft draft_of(CheckKind kind, Draft::Commands commands, std::string point, std::vector<Shown> outcomes,
+                             std::string name);
+// What a neighbour's bump or sensor shows where nothing that is shared is wrong: now and then its own parts are.
+[[nodiscard]] Shows healthy_neighbour(const std::vector<Shown>& outcomes);
 // Left out where it sees no fault; its index else.
 std::optional<find::Index> add_check(Derivation& d, Draft draft, const std::function<Shows(const Fault&)>& shows);
 

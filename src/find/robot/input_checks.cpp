@@ -11,8 +11,6 @@ namespace ringout::faults {
 
 namespace {
 
-constexpr double neighbour_bad = 0.04;
-
 class InputChecks {
  public:
   InputChecks(Derivation& d, const robot::Input& i)
@@ -23,33 +21,47 @@ class InputChecks {
     wiring();
     sensor_supply();
     by_hand();
-    response(i_, 0.0);
+    response(i_);
     if (!contact_) neighbour();
-    at_rest(i_, 0.0);
+    at_rest(i_);
     continuity();
     swap_port();
     swap_sensor();
   }
 
+  // Of a sensor that watches an output complained of: enough to tell whether it is the sensor.
+  void briefly() {
+    by_hand();
+    at_rest(i_);
+    continuity();
+  }
+
  private:
-  Draft draft(CheckKind kind, Moves moves, std::vector<Shown> outcomes, std::string name) const {
-    Draft out;
-    out.origin = {kind, witness_of(kind), moves, i_.name, {}, std::move(outcomes)};
-    out.name = std::move(name);
+  using Commands = Draft::Commands;
+  Draft draft(CheckKind kind, Commands commands, std::vector<Shown> outcomes, std::string name) const {
+    Draft out = draft_of(kind, commands, i_.name, std::move(outcomes), std::move(name));
     out.path = i_.name;
-    out.caution = moves == Moves::yes ? caution::moves : caution::supply_off;
     return out;
   }
   bool mine(const Fault& f) const { return f.input == &i_; }
 
+  // Another sensor than the one complained of: only what is shared shows in it.
+  void beside(Draft& x, const robot::Input& input) const {
+    if (&input == &i_) return;
+    x.path = "beside " + i_.name;
+    x.healthy = healthy_neighbour(x.origin.outcomes);
+    x.draws = Draft::Draws::others_too;
+  }
+
   void operate() {
-    Draft x = draft(CheckKind::operate, Moves::yes, reading_outcomes(), "see what the program reads from " + i_.name);
+    Draft x =
+        draft(CheckKind::operate, Commands::program, reading_outcomes(), "see what the program reads from " + i_.name);
     x.instructions = fmt::format("Run the program up to where it reads {} and look at the value.", i_.name);
     add_check(d_, x, [&](const Fault& f) { return read(robot_, f, i_); });
   }
 
   void wiring() {
-    Draft look = draft(CheckKind::look_wiring, Moves::no, {Shown::as_should, Shown::something_seen},
+    Draft look = draft(CheckKind::look_wiring, Commands::nobody, {Shown::as_should, Shown::something_seen},
                        fmt::format("look at {} and its wiring", i_.name));
     look.access = &i_.access;
     look.instructions = fmt::format(
@@ -69,7 +81,7 @@ class InputChecks {
       if (f.mode == Mode::wrong_type) return seen(0.3);
       return {};
     });
-    Draft tug = draft(CheckKind::tug, Moves::no, {Shown::as_should, Shown::something_seen},
+    Draft tug = draft(CheckKind::tug, Commands::nobody, {Shown::as_should, Shown::something_seen},
                       fmt::format("tug at the lead of {}", i_.name));
     tug.access = &i_.access;
     tug.instructions =
@@ -84,7 +96,7 @@ class InputChecks {
 
   void sensor_supply() {
     if (contact_) return;
-    Draft x = draft(CheckKind::meter_sensor_supply, Moves::no, {Shown::as_should, Shown::none},
+    Draft x = draft(CheckKind::meter_sensor_supply, Commands::nobody, {Shown::as_should, Shown::none},
                     "meter at the supply of " + i_.name);
     x.access = &i_.access;
     x.instructions =
@@ -107,7 +119,7 @@ class InputChecks {
   }
 
   void by_hand() {
-    Draft x = draft(CheckKind::work_sensor, Moves::no, hand_outcomes(), "work " + i_.name + " by hand");
+    Draft x = draft(CheckKind::work_sensor, Commands::nobody, hand_outcomes(), "work " + i_.name + " by hand");
     x.access = i_.hand_action.empty() ? &i_.access : nullptr;
     x.instructions =
         i_.hand_action.empty()
@@ -117,16 +129,15 @@ class InputChecks {
     add_check(d_, x, [&](const Fault& f) { return input_shows(f, i_); });
   }
 
-  void response(const robot::Input& input, double own_false_alarm) {
+  void response(const robot::Input& input) {
     const robot::Output* o = robot_.output(input.senses_output);
     if (o == nullptr || input.senses != robot::SensesWhat::output_motion) return;
-    Draft x = draft(CheckKind::sensor_response, Moves::yes,
+    Draft x = draft(CheckKind::sensor_response, Commands::bench,
                     {Shown::as_should, Shown::weak, Shown::at_times, Shown::wrong_way, Shown::one_channel,
                      Shown::elsewhere, Shown::silent},
                     fmt::format("{} while {} is bumped", input.name, o->name));
     x.origin.point = input.name;
-    x.path = own_false_alarm > 0 ? "beside " + i_.name : i_.name;
-    x.own_false_alarm = own_false_alarm;
+    beside(x, input);
     x.instructions = fmt::format("The bench moves {} a little and reads {}.", o->name, input.name);
     add_check(d_, x, [&](const Fault& f) -> Shows {
       if (Shows own = input_shows(f, input); !own.empty()) return own;
@@ -139,14 +150,12 @@ class InputChecks {
     });
   }
 
-  void at_rest(const robot::Input& input, double own_false_alarm) {
-    Draft x = draft(CheckKind::inputs_at_rest, Moves::no, {Shown::as_should, Shown::at_times, Shown::out_of_range},
-                    input.name + " at rest");
+  void at_rest(const robot::Input& input) {
+    Draft x = draft(CheckKind::inputs_at_rest, Commands::nobody,
+                    {Shown::as_should, Shown::at_times, Shown::out_of_range}, input.name + " at rest");
     x.origin.point = input.name;
-    x.path = own_false_alarm > 0 ? "beside " + i_.name : i_.name;
-    x.own_false_alarm = own_false_alarm;
+    beside(x, input);
     x.instructions = fmt::format("The bench reads {} while nothing moves: quiet, and a value that can be?", input.name);
-    x.caution = {};
     add_check(d_, x, [&](const Fault& f) -> Shows {
       const bool analogue = input.kind == robot::PointKind::analogue;
       if (f.kind == PartKind::sensor_supply && analogue) return {{Shown::out_of_range, 0.7}, {Shown::as_should, 0.3}};
@@ -165,19 +174,19 @@ class InputChecks {
       const bool complained = std::find(d_.inputs.begin(), d_.inputs.end(), &other) != d_.inputs.end();
       if (complained || other.kind == robot::PointKind::switch_input) continue;
       if (other.kind == robot::PointKind::analogue) {
-        at_rest(other, neighbour_bad);
+        at_rest(other);
         return;
       }
       if (other.senses == robot::SensesWhat::output_motion && other.senses_output != i_.senses_output) {
-        response(other, neighbour_bad);
+        response(other);
         return;
       }
     }
   }
 
   void continuity() {
-    Draft x = draft(CheckKind::continuity_wire, Moves::no, {Shown::as_should, Shown::shorted, Shown::open_circuit},
-                    "continuity of the lead of " + i_.name);
+    Draft x = draft(CheckKind::continuity_wire, Commands::nobody,
+                    {Shown::as_should, Shown::shorted, Shown::open_circuit}, "continuity of the lead of " + i_.name);
     x.access = &i_.access;
     x.instructions = fmt::format(
         "Supply off, both ends of {}'s lead unplugged. Measure ohms of each conductor end to end, and between "
@@ -193,7 +202,7 @@ class InputChecks {
   }
 
   void swap_port() {
-    Draft x = draft(CheckKind::swap_port, Moves::no, {Shown::as_should, Shown::still_wrong},
+    Draft x = draft(CheckKind::swap_port, Commands::nobody, {Shown::as_should, Shown::still_wrong},
                     fmt::format("{} on a port that works", i_.name));
     x.access = &robot_.board_access;
     x.instructions = fmt::format(
@@ -207,7 +216,7 @@ class InputChecks {
   }
 
   void swap_sensor() {
-    Draft x = draft(CheckKind::swap_sensor, Moves::no, {Shown::as_should, Shown::still_wrong},
+    Draft x = draft(CheckKind::swap_sensor, Commands::nobody, {Shown::as_should, Shown::still_wrong},
                     fmt::format("a known-good sensor on the lead of {}", i_.name));
     x.access = &i_.access;
     x.instructions = fmt::format(
@@ -241,6 +250,12 @@ class InputChecks {
 
 void add_input_checks(Derivation& d) {
   for (const robot::Input* i : d.inputs) InputChecks(d, *i).all();
+  for (const robot::Input& i : d.robot.inputs) {
+    const bool complained = std::find(d.inputs.begin(), d.inputs.end(), &i) != d.inputs.end();
+    const bool watches = std::any_of(d.outputs.begin(), d.outputs.end(),
+                                     [&](const robot::Output* o) { return o->name == i.senses_output; });
+    if (watches && !complained) InputChecks(d, i).briefly();
+  }
 }
 
 }  // namespace ringout::faults

@@ -155,6 +155,7 @@ constexpr auto shown_words =
                                {Shown::stays_open, "stays open", "stays open"},
                                {Shown::stays_closed, "stays closed", "stays closed"},
                                {Shown::still_wrong, "still wrong", "the trouble is still there"},
+                               {Shown::refused, "refused", "the bench refuses to move it: another table"},
                                {Shown::no_link, "no link", "the controller does not answer"}});
 
 constexpr auto repairs = std::to_array<Named<RepairKind>>({{RepairKind::reset, "reset"},

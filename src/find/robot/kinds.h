@@ -145,6 +145,7 @@ enum class Shown {
   stays_open,      // contact
   stays_closed,    // contact
   still_wrong,     // the same trouble after the exchange
+  refused,         // the bench moves nothing, because the controller carries another table
   no_link,         // the controller does not answer, so that the bench can tell nothing
 };
 

@@ -15,7 +15,8 @@ bool is_wire_or_plug(const Fault& f) {
 
 class OutputChecks {
  public:
-  OutputChecks(Derivation& d, const robot::Output& o) : d_(d), robot_(d.robot), o_(o) {}
+  OutputChecks(Derivation& d, const robot::Output& o)
+      : d_(d), robot_(d.robot), o_(o), drives_(senses_of(d.robot, o).drives) {}
 
   void all() {
     operate();
@@ -26,7 +27,7 @@ class OutputChecks {
     at_connector();
     ohms();
     bump();
-    watch();
+    if (drives_) watch();
     if (o_.mechanism) by_hand();
     swap_port();
     swap_device();
@@ -34,18 +35,21 @@ class OutputChecks {
   }
 
  private:
-  Draft draft(CheckKind kind, Moves moves, std::vector<Shown> outcomes, std::string name) const {
-    Draft out;
-    out.origin = {kind, witness_of(kind), moves, o_.name, {}, std::move(outcomes)};
-    out.name = std::move(name);
+  using Commands = Draft::Commands;
+  Draft draft(CheckKind kind, Commands commands, std::vector<Shown> outcomes, std::string name) const {
+    Draft out = draft_of(kind, commands, o_.name, std::move(outcomes), std::move(name));
     out.path = o_.name;
-    out.caution = moves == Moves::yes ? caution::moves : caution::supply_off;
     return out;
+  }
+  // The bench can drive bridges alone; anything else the program works.
+  [[nodiscard]] Commands driver() const { return drives_ ? Commands::bench : Commands::program; }
+  [[nodiscard]] std::string commanding(const std::string& port) const {
+    return drives_ ? "the bench bumps " + port : "the program works " + o_.name;
   }
   bool mine(const Fault& f) const { return f.output == &o_ && f.input == nullptr; }
 
   void operate() {
-    Draft x = draft(CheckKind::operate, Moves::yes, sight_outcomes(o_.kind), "have the program work " + o_.name);
+    Draft x = draft(CheckKind::operate, Commands::program, sight_outcomes(o_.kind), "have the program work " + o_.name);
     x.instructions = fmt::format("Have the program work {} once and look: {}", o_.name, what_to_see());
     add_check(d_, x, [&](const Fault& f) { return operated(robot_, f, o_); });
   }
@@ -57,15 +61,16 @@ class OutputChecks {
   }
 
   void wiring() {
-    Draft look = draft(CheckKind::look_wiring, Moves::no, {Shown::as_should, Shown::something_seen, Shown::blocked},
-                       fmt::format("look at {} and its wiring", o_.name));
+    Draft look =
+        draft(CheckKind::look_wiring, Commands::nobody, {Shown::as_should, Shown::something_seen, Shown::blocked},
+              fmt::format("look at {} and its wiring", o_.name));
     look.access = &o_.access;
     look.instructions = fmt::format(
         "Look along the lead of {} from {} to the device, at the plug and at what moves: loose, chafed, "
         "unplugged, in another socket, or something in the way?",
         o_.name, o_.port);
     add_check(d_, look, [&](const Fault& f) { return looked(f); });
-    Draft tug = draft(CheckKind::tug, Moves::no, {Shown::as_should, Shown::something_seen},
+    Draft tug = draft(CheckKind::tug, Commands::nobody, {Shown::as_should, Shown::something_seen},
                       fmt::format("tug at the lead of {}", o_.name));
     tug.access = &o_.access;
     tug.instructions =
@@ -97,7 +102,7 @@ class OutputChecks {
   }
 
   void ground() {
-    Draft x = draft(CheckKind::continuity_return, Moves::no, {Shown::as_should, Shown::open_circuit},
+    Draft x = draft(CheckKind::continuity_return, Commands::nobody, {Shown::as_should, Shown::open_circuit},
                     "continuity of the return of " + o_.name);
     x.access = &o_.access;
     x.instructions = fmt::format(
@@ -116,7 +121,7 @@ class OutputChecks {
 
   void program_value() {
     std::vector<Shown> outcomes{Shown::as_should, Shown::weak, Shown::wrong_way, Shown::unasked, Shown::nothing};
-    Draft x = draft(CheckKind::program_value, Moves::yes, outcomes, "value that the program sends to " + o_.name);
+    Draft x = draft(CheckKind::program_value, Commands::bench, outcomes, "value that the program sends to " + o_.name);
     x.instructions =
         fmt::format("The bench runs the program and reads what it commands for {}, whatever the device does.", o_.name);
     add_check(d_, x, [&](const Fault& f) -> Shows {
@@ -148,31 +153,29 @@ class OutputChecks {
   }
 
   void at_port() {
-    Draft x = draft(CheckKind::meter_port, Moves::yes, {Shown::as_should, Shown::weak, Shown::at_times, Shown::nothing},
+    Draft x = draft(CheckKind::meter_port, driver(), {Shown::as_should, Shown::weak, Shown::at_times, Shown::nothing},
                     fmt::format("meter at {} under command", o_.port));
     x.access = &robot_.board_access;
-    x.instructions =
-        fmt::format("Hold the meter's probes on the two terminals of {}; the bench bumps it. Note the volts.", o_.port);
+    x.instructions = fmt::format("Hold the meter's probes on the two terminals of {}; {}. Note the volts.", o_.port,
+                                 commanding("it"));
     x.caution = std::string(caution::live) + " " + caution::moves;
     add_check(d_, x, [&](const Fault& f) { return volts(f, false); });
   }
 
   void at_connector() {
-    Draft x = draft(CheckKind::meter_connector, Moves::yes,
+    Draft x = draft(CheckKind::meter_connector, driver(),
                     {Shown::as_should, Shown::weak, Shown::at_times, Shown::wrong_way, Shown::nothing},
                     fmt::format("meter at the device's end of {}'s lead", o_.name));
     x.access = &o_.access;
     x.instructions = fmt::format(
-        "Hold the probes on the device's terminals of {}, red on the first; the bench bumps {}. Note the volts and "
-        "their "
-        "sign.",
-        o_.name, o_.port);
+        "Hold the probes on the device's terminals of {}, red on the first; {}. Note the volts and their sign.",
+        o_.name, commanding(o_.port));
     x.caution = std::string(caution::live) + " " + caution::moves;
     add_check(d_, x, [&](const Fault& f) { return volts(f, true); });
   }
 
   void ohms() {
-    Draft x = draft(CheckKind::meter_device, Moves::no, {Shown::as_should, Shown::shorted, Shown::open_circuit},
+    Draft x = draft(CheckKind::meter_device, Commands::nobody, {Shown::as_should, Shown::shorted, Shown::open_circuit},
                     "ohms of " + o_.name);
     x.access = &o_.access;
     x.instructions = fmt::format(
@@ -191,7 +194,7 @@ class OutputChecks {
     const Senses senses = senses_of(robot_, o_);
     if (!senses.any()) return;
     Draft x =
-        draft(CheckKind::bump, Moves::yes, bump_outcomes(senses), fmt::format("bump of {} on {}", o_.name, o_.port));
+        draft(CheckKind::bump, driver(), bump_outcomes(senses), fmt::format("bump of {} on {}", o_.name, o_.port));
     x.origin.protection = o_.fed_by;
     x.instructions = fmt::format("The bench moves what is on {} a little and reads current and sensors.", o_.port);
     add_check(d_, x, [&](const Fault& f) { return bump_shows(robot_, f, o_); });
@@ -199,14 +202,14 @@ class OutputChecks {
 
   void watch() {
     Draft x =
-        draft(CheckKind::watch_bump, Moves::yes, sight_outcomes(o_.kind), fmt::format("watch a bump of {}", o_.port));
+        draft(CheckKind::watch_bump, driver(), sight_outcomes(o_.kind), fmt::format("watch a bump of {}", o_.port));
     x.instructions = fmt::format("The bench moves what is on {} a little while you look: {}", o_.port, what_to_see());
     add_check(d_, x, [&](const Fault& f) { return watched(robot_, f, o_); });
   }
 
   void by_hand() {
-    Draft x = draft(CheckKind::turn_by_hand, Moves::no, {Shown::as_should, Shown::spins, Shown::hard, Shown::blocked},
-                    "turn " + o_.name + " by hand");
+    Draft x = draft(CheckKind::turn_by_hand, Commands::nobody,
+                    {Shown::as_should, Shown::spins, Shown::hard, Shown::blocked}, "turn " + o_.name + " by hand");
     x.access = &o_.access;
     x.instructions = fmt::format(
         "Supply off. Turn the mechanism of {} a little by hand, at the motor's side where it locks "
@@ -232,13 +235,13 @@ class OutputChecks {
   }
 
   void swap_port() {
-    Draft x = draft(CheckKind::swap_port, Moves::yes, {Shown::as_should, Shown::still_wrong},
+    Draft x = draft(CheckKind::swap_port, driver(), {Shown::as_should, Shown::still_wrong},
                     fmt::format("{} on a port that works", o_.name));
     x.access = &robot_.board_access;
     x.instructions = fmt::format(
         "Supply off. Plug the lead of {} into a port of the same kind that is known to work; supply "
-        "on, the bench bumps that port. Put it back afterwards.",
-        o_.name);
+        "on, {}. Put it back afterwards.",
+        o_.name, commanding("that port"));
     x.caution = std::string(caution::known_good) + " " + caution::moves;
     add_check(d_, x, [&](const Fault& f) {
       const bool feed = f.protection != nullptr && f.protection->name == o_.fed_by;
@@ -247,13 +250,13 @@ class OutputChecks {
   }
 
   void swap_device() {
-    Draft x = draft(CheckKind::swap_device, Moves::yes, {Shown::as_should, Shown::still_wrong},
+    Draft x = draft(CheckKind::swap_device, driver(), {Shown::as_should, Shown::still_wrong},
                     fmt::format("a known-good device on the lead of {}", o_.name));
     x.access = &o_.access;
     x.instructions = fmt::format(
         "Supply off. Plug a device of the same type that is known to work on the lead of {}, its "
-        "shaft free; supply on, the bench bumps {}.",
-        o_.name, o_.port);
+        "shaft free; supply on, {}.",
+        o_.name, commanding(o_.port));
     x.caution = std::string(caution::known_good) + " " + caution::moves;
     add_check(d_, x, [&](const Fault& f) {
       const bool device = f.kind == PartKind::motor || f.kind == PartKind::load || f.kind == PartKind::gear ||
@@ -263,7 +266,7 @@ class OutputChecks {
   }
 
   void unhook() {
-    Draft x = draft(CheckKind::unhook, Moves::yes, {Shown::as_should, Shown::still_wrong},
+    Draft x = draft(CheckKind::unhook, driver(), {Shown::as_should, Shown::still_wrong},
                     fmt::format("unhook the mechanism of {}", o_.name));
     x.access = &o_.access;
     x.instructions = fmt::format(
@@ -277,6 +280,7 @@ class OutputChecks {
   Derivation& d_;
   const robot::Robot& robot_;
   const robot::Output& o_;
+  bool drives_;
 };
 
 }  // namespace

@@ -31,14 +31,16 @@ std::vector<double> distribution(const CheckOrigin& origin, const Shows& shows, 
   return out;
 }
 
-// Nothing wrong that this check sees. That the controller falls silent by chance is not a false alarm of the check.
+// Nothing wrong that this check sees. That the controller falls silent or has another table is no false alarm.
 std::vector<double> healthy(const CheckOrigin& origin, double false_alarm) {
-  const std::size_t n = origin.outcomes.size();
-  const std::size_t told = origin.outcomes.back() == Shown::no_link ? n - 1 : n;
-  std::vector<double> out(n, anything / static_cast<double>(n));
-  for (std::size_t i = 1; i < told; ++i) out[i] += (1 - anything) * false_alarm / static_cast<double>(told - 1);
-  out[0] += (1 - anything) * (1 - false_alarm);
-  return out;
+  Shows shows{{Shown::as_should, 1 - false_alarm}};
+  double others = 0;
+  for (const Shown s : origin.outcomes) others += s != Shown::refused && s != Shown::no_link ? 1 : 0;
+  for (std::size_t i = 1; i < origin.outcomes.size(); ++i) {
+    const Shown s = origin.outcomes[i];
+    if (s != Shown::refused && s != Shown::no_link) shows.push_back({s, false_alarm / (others - 1)});
+  }
+  return distribution(origin, shows, 0.0);
 }
 
 bool shows_something(const CheckOrigin& origin, const Shows& shows) {
@@ -81,28 +83,44 @@ Derivation::Reached Derivation::reach(const robot::Access& access) {
   return {index, 0.0};
 }
 
+Shows healthy_neighbour(const std::vector<Shown>& outcomes) {
+  Shows out{{Shown::as_should, 0.96}};
+  for (const Shown s : outcomes) {
+    if (s == Shown::nothing || s == Shown::silent || s == Shown::out_of_range)
+      out.push_back({s, 0.025});
+    else if (s == Shown::weak || s == Shown::at_times || s == Shown::wrong_way || s == Shown::held)
+      out.push_back({s, 0.003});
+    else if (s != Shown::as_should)
+      out.push_back({s, 0.001});
+  }
+  return out;
+}
+
 std::optional<find::Index> add_check(Derivation& d, Draft draft, const std::function<Shows(const Fault&)>& shows) {
   find::Model& model = d.out.model;
   if (model.observations.size() >= find::max_observations) return std::nullopt;
   const CheckRow& row = d.rows.check(draft.origin.kind);
-  const bool over_link = needs_link(draft.origin.kind);
+  const bool over_link = needs_link(draft.origin.kind) && draft.commands != Draft::Commands::program;
+  if (draft.commands == Draft::Commands::bench) draft.origin.outcomes.push_back(Shown::refused);
   if (over_link) draft.origin.outcomes.push_back(Shown::no_link);
   find::Observation o;
   for (find::Index m = 0; m < d.faults.size(); ++m) {
-    const bool unheard = over_link && link_silent(d.robot, d.faults[m]);
-    const Shows seen = unheard ? Shows{{Shown::no_link, 1.0}} : shows(d.faults[m]);
+    const Fault& fault = d.faults[m];
+    const bool unheard = over_link && link_silent(d.robot, fault);
+    const bool refused = draft.commands == Draft::Commands::bench && stops_the_bench(fault);
+    const Shows seen = unheard ? Shows{{Shown::no_link, 1.0}} : refused ? Shows{{Shown::refused, 1.0}} : shows(fault);
     if (!shows_something(draft.origin, seen)) continue;
     o.effects.push_back({m, distribution(draft.origin, seen, row.overlooks)});
   }
   if (o.effects.empty()) return std::nullopt;
   o.name = std::move(draft.name);
   const Derivation::Reached reached = draft.access != nullptr ? d.reach(*draft.access) : Derivation::Reached{};
-  o.cost = row.minutes * draft.factor + reached.extra;
+  o.cost = row.minutes + reached.extra;
   o.place = reached.place;
   for (const Shown shown : draft.origin.outcomes) o.outcomes.emplace_back(words_of(shown));
-  o.healthy = healthy(draft.origin, std::max(row.false_alarm, draft.own_false_alarm));
-  // Where others' own parts can spoil it, they always draw too.
-  o.combination = draft.own_false_alarm > 0 ? find::Combination::noisy : find::Combination::worst;
+  o.healthy =
+      draft.healthy.empty() ? healthy(draft.origin, row.false_alarm) : distribution(draft.origin, draft.healthy, 0.0);
+  o.combination = draft.draws == Draft::Draws::others_too ? find::Combination::noisy : find::Combination::worst;
   o.line = line_of(draft.origin.kind);
   o.path = std::move(draft.path);
   o.instructions = std::move(draft.instructions);

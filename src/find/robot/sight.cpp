@@ -58,7 +58,6 @@ Shows of_own_sensor(const Fault& f, const robot::Output& output) {
 }
 
 Shown bump_shown(const Answer& a) {
-  if (a.elsewhere) return Shown::other_device;
   switch (a.motion) {
     case Motion::as_should:
       return a.draws == Draws::other ? Shown::other_device : Shown::as_should;
@@ -77,55 +76,92 @@ Shown bump_shown(const Answer& a) {
 }
 
 // Without a sense of current there is only the motion, without a motion sensor only the current.
-Shown as_far_as_sensed(Shown shown, const Answer& a, const Senses& senses) {
-  if (!senses.current) {
-    if (shown == Shown::held || shown == Shown::no_motion || a.elsewhere) return Shown::nothing;
-    if (shown == Shown::other_device) return a.motion == Motion::weak ? Shown::weak : Shown::as_should;
+Shown as_far_as_sensed(const Answer& a, const Senses& senses) {
+  const Shown shown = bump_shown(a);
+  if (senses.motion != nullptr && senses.current) return shown;
+  if (senses.motion != nullptr) {
+    if (shown == Shown::held || shown == Shown::no_motion) return Shown::nothing;
+    return shown == Shown::other_device ? (a.motion == Motion::weak ? Shown::weak : Shown::as_should) : shown;
   }
-  if (senses.motion == nullptr) {
-    if (shown == Shown::weak || shown == Shown::wrong_way || shown == Shown::no_motion) return Shown::as_should;
+  if (!senses.current) return Shown::as_should;
+  if (shown == Shown::held || shown == Shown::other_device || shown == Shown::nothing) return shown;
+  return a.draws == Draws::at_times ? Shown::at_times : Shown::as_should;
+}
+
+// Another output's device sits on this port.
+Shows of_stranger(const robot::Robot& robot, const robot::Output& drawn, const robot::Output& stranger) {
+  const Senses here = senses_of(robot, drawn);
+  if (senses_of(robot, stranger).motion != nullptr) return {{Shown::elsewhere, 0.97}, {Shown::other_device, 0.03}};
+  const Shown unlike = here.motion != nullptr ? (here.current ? Shown::no_motion : Shown::nothing) : Shown::as_should;
+  // Currents of unlike devices may lie close together at a bump's small level.
+  if (!here.current || drawn.device == stranger.device) return {{unlike, 1.0}};
+  return {{Shown::other_device, 0.85}, {unlike, 0.15}};
+}
+
+Shows of_own_motion_sensor(const Fault& fault, const Senses& senses) {
+  Shows out;
+  for (const Likely& l : input_shows(fault, *senses.motion)) {
+    const bool gone = l.shown == Shown::silent || (l.shown == Shown::one_channel && senses.current);
+    const Shown shown = gone                            ? (senses.current ? Shown::no_motion : Shown::nothing)
+                        : l.shown == Shown::one_channel ? Shown::weak
+                                                        : l.shown;
+    out.push_back({shown, l.weight});
   }
-  return shown;
+  return out;
+}
+
+bool tells_motion(const robot::Input& i) {
+  const bool kind = i.kind == robot::PointKind::encoder || i.kind == robot::PointKind::analogue;
+  return kind && i.senses == robot::SensesWhat::output_motion;
 }
 
 }  // namespace
 
 Senses senses_of(const robot::Robot& robot, const robot::Output& output) {
   Senses out;
+  const robot::BoardPort& port = robot.port_of(output.port);
+  out.drives = port.kind == robot::PortKind::bridge;
   for (const robot::Input& i : robot.inputs) {
-    const bool tells = i.kind == robot::PointKind::encoder || i.kind == robot::PointKind::analogue;
-    if (tells && i.senses == robot::SensesWhat::output_motion && i.senses_output == output.name) out.motion = &i;
+    if (!tells_motion(i)) continue;
+    if (i.senses_output == output.name) out.motion = &i;
+    out.others = out.others || i.senses_output != output.name;
   }
-  const std::string& bank = robot.port_of(output.port).bank;
   for (const robot::BoardBank& b : robot.board.banks) {
-    if (b.name == bank && b.sense_adc) out.current = true;
+    if (b.name == port.bank && b.sense_adc) out.current = true;
   }
   return out;
 }
 
 std::vector<Shown> bump_outcomes(const Senses& senses) {
-  if (senses.motion == nullptr)
-    return {Shown::as_should, Shown::at_times, Shown::other_device, Shown::held, Shown::nothing};
-  if (!senses.current) return {Shown::as_should, Shown::weak, Shown::at_times, Shown::wrong_way, Shown::nothing};
-  return {Shown::as_should, Shown::weak,      Shown::at_times, Shown::wrong_way, Shown::other_device,
-          Shown::elsewhere, Shown::no_motion, Shown::held,     Shown::nothing};
+  std::vector<Shown> out{Shown::as_should};
+  const auto add = [&](bool sensed, Shown shown) {
+    if (sensed) out.push_back(shown);
+  };
+  const bool motion = senses.motion != nullptr;
+  add(motion, Shown::weak);
+  add(senses.any(), Shown::at_times);
+  add(motion, Shown::wrong_way);
+  add(senses.current, Shown::other_device);
+  add(senses.others, Shown::elsewhere);
+  add(motion && senses.current, Shown::no_motion);
+  add(senses.current, Shown::held);
+  add(senses.any(), Shown::nothing);
+  return out;
 }
 
 Shows bump_shows(const robot::Robot& robot, const Fault& fault, const robot::Output& output) {
+  if (fault.mode == Mode::exchanged && fault.other_output != nullptr) {
+    if (fault.output == &output) return of_stranger(robot, output, *fault.other_output);
+    if (fault.other_output == &output) return of_stranger(robot, output, *fault.output);
+    return {};
+  }
   const Senses senses = senses_of(robot, output);
   Shows out;
   for (const auto& [answer, weight] : answers(robot, fault, output))
-    out.push_back({as_far_as_sensed(bump_shown(answer), answer, senses), weight});
+    out.push_back({as_far_as_sensed(answer, senses), weight});
   if (!out.empty() || senses.motion == nullptr) return out;
   // The output is whole, and the sensor that should tell so is not.
-  for (const Likely& l : input_shows(fault, *senses.motion)) {
-    const Shown shown = l.shown == Shown::silent        ? (senses.current ? Shown::no_motion : Shown::nothing)
-                        : l.shown == Shown::one_channel ? (senses.current ? Shown::no_motion : Shown::weak)
-                        : l.shown == Shown::elsewhere   ? (senses.current ? Shown::elsewhere : Shown::nothing)
-                                                        : l.shown;
-    out.push_back({shown, l.weight});
-  }
-  return out;
+  return of_own_motion_sensor(fault, senses);
 }
 
 std::vector<Shown> sight_outcomes(robot::PointKind kind) {
@@ -189,6 +225,10 @@ Shows read(const robot::Robot& robot, const Fault& f, const robot::Input& input)
     out.push_back({shown, l.weight});
   }
   return out;
+}
+
+bool stops_the_bench(const Fault& f) {
+  return f.kind == PartKind::table || f.kind == PartKind::program;
 }
 
 bool link_silent(const robot::Robot& robot, const Fault& f) {

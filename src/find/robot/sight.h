@@ -5,11 +5,13 @@
 
 namespace ringout::faults {
 
-// Whether the bench sees an output's motion, and its current.
+// What the bench can see of a bump on an output's port.
 struct Senses {
-  const robot::Input* motion = nullptr;  // encoder or analogue sensor that watches it
+  bool drives = false;                   // it can bump that port at all: a bridge
+  const robot::Input* motion = nullptr;  // encoder or analogue sensor that watches the output
   bool current = false;                  // its bank has a sense
-  [[nodiscard]] bool any() const { return motion != nullptr || current; }
+  bool others = false;                   // some other output has a motion sensor
+  [[nodiscard]] bool any() const { return drives && (motion != nullptr || current); }
 };
 [[nodiscard]] Senses senses_of(const robot::Robot& robot, const robot::Output& output);
 
@@ -24,6 +26,8 @@ struct Senses {
 [[nodiscard]] std::vector<Shown> reading_outcomes();  // of an input in the program
 [[nodiscard]] Shows read(const robot::Robot& robot, const Fault& fault, const robot::Input& input);
 
+// Whether the bench refuses to move anything while this fault is there.
+[[nodiscard]] bool stops_the_bench(const Fault& fault);
 [[nodiscard]] bool link_silent(const robot::Robot& robot, const Fault& fault);
 
 }  // namespace ringout::faults
