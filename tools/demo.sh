@@ -50,7 +50,7 @@ story() {
   say "Power on, in order: is this the right controller, with the right firmware, program and point table?"
   step 0 ready robot.toml --on "$link" --acknowledge
 
-  say "All is well, so the program is run. It drives, draws in a tray, closes the clamp - and the clamp stays still."
+  say "All is well, so the program is tried. Nothing is proved yet, so each output moves a little only - and the clamp not at all."
   step 0 run robot.toml --on "$link" --acknowledge
 
   say "Before anybody suspects anybody: prove every point. Each output is bumped a little; all sensors are watched."

@@ -23,14 +23,7 @@ std::string counted(std::size_t n, const char* one, const char* many) {
 std::string bumps_text(const prove::BumpPlan& plan, const robot::Robot& robot) {
   std::string text = fmt::format("bumps for proving: {:.1f} % of the supply for {} ms, out and back\n",
                                  plan.level_permille / 10.0, plan.duration_ms);
-  for (const auto& reach : plan.reaches) {
-    const robot::Output* output = robot.output(reach.output);
-    const bool length = output != nullptr && output->mechanism && output->mechanism->travel_is_length;
-    const double factor = length ? 1000.0 : radians(1).in(degrees(1));
-    const char* unit = length ? "mm" : "°";
-    text += fmt::format("  {:<18} at worst {:6.1f} {}  of {:6.1f} {} clearance\n", reach.output, reach.worst * factor,
-                        unit, reach.clearance * factor, unit);
-  }
+  for (const std::string& words : prove::coverage_of(robot, plan)) text += "  " + words + "\n";
   for (const auto& conflict : plan.conflicts) text += "  not safe: " + conflict + "\n";
   return text;
 }

@@ -27,6 +27,7 @@ std::string clearance_text(const robot::Output& output) {
 
 Result<void> Session::ask_clearances() {
   if (clearances_given_) return {};
+  for (const std::string& words : prove::coverage_of(setup_.robot, plan_)) tell(Notice{words});
   for (const robot::Output& output : setup_.robot.outputs) {
     if (!output.mechanism || !output.mechanism->travel) continue;
     const Question question{.id = "clearance." + output.name,

@@ -2,6 +2,8 @@
 // with it the clamp stays still. The program is a process of its own; the agent is the real one.
 #include <doctest/doctest.h>
 
+#include <algorithm>
+
 #include "link/flaky_stream.h"
 #include "session/session.h"
 #include "session/simulated_person.h"
@@ -52,6 +54,25 @@ TEST_CASE("a proved robot runs its program to the end, outputs off") {
   static_cast<void>(bench.twin->run_until(bench.twin->now() + ms(1000)));
   CHECK(bench.most_current() < 0.02);
   CHECK(bench.hard_stop_hits() == 0);
+}
+
+TEST_CASE(
+    "before anything is proved the program shows the connector repair: the pump acts, and the clamp stays still") {
+  Bench bench = make_bench("connector_repair", Table::loaded, RINGOUT_TWIN_PROGRAM);
+  SimulatedPerson person(bench.twin->bystander());
+  Session session({.robot = bench.robot, .stream = *bench.line, .person = person});
+  REQUIRE(session.open());
+  const auto run = session.run({});
+  REQUIRE_MESSAGE(run, (run ? "" : run.error().message));
+  CHECK(run->last_step == "close the clamp");
+  const auto seen = bench.twin->bystander().look();
+  REQUIRE(seen);
+  const auto acted = [&](const std::string& point) {
+    return std::any_of(seen->begin(), seen->end(), [&](const plant::Seen& one) { return one.point == point; });
+  };
+  CHECK(acted("mist_pump"));
+  CHECK(acted("belt"));
+  CHECK_FALSE(acted("clamp"));
 }
 
 TEST_CASE("a program cannot drive what is not proved into a hard stop: the lift's end switches are exchanged") {
