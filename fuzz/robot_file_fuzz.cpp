@@ -1,11 +1,16 @@
 // Any bytes as a robot file and as a catalogue file: findings, never a crash. Bytes that begin with "~" are edits of
-// the demonstration robot, so that the deeper checks are reached too.
+// the demonstration robot, those that begin with "=" other numbers in it, so that the deeper checks and the desk check
+// are reached too.
 #include <cstddef>
 #include <cstdint>
+#include <functional>
+#include <iterator>
+#include <map>
 #include <string>
 #include <vector>
 
 #include "base/check.h"
+#include "desk/desk.h"
 #include "robot/difference.h"
 #include "robot/fingerprint.h"
 #include "robot/path.h"
@@ -38,6 +43,34 @@ std::string spoilt(const std::uint8_t* bytes, std::size_t size) {
   return text;
 }
 
+// Bytes as numbers for the numerals of a text that is right: which (two bytes), the new one (of a list, one byte).
+std::string renumbered(const std::uint8_t* bytes, std::size_t size) {
+  static const std::string good = testing::load_text(RINGOUT_SOURCE_DIR, "examples/tray_carrier/robot.toml").text();
+  static constexpr const char* numbers[] = {
+      "0",   "1",    "2",     "3",   "7",   "10",   "12", "15",  "18",    "24",   "30",  "40",  "50",  "90",  "100",
+      "360", "1000", "65535", "1e5", "1e9", "1e15", "-1", "-50", "0.001", "0.01", "0.1", "0.5", "0.9", "1.5", "1e-9"};
+  static const std::vector<std::size_t> places = [] {
+    std::vector<std::size_t> found;
+    for (std::size_t i = 1; i < good.size(); ++i) {
+      const auto digit = [](char c) { return c >= '0' && c <= '9'; };
+      const char before = good[i - 1];
+      if (digit(good[i]) && !digit(before) && (before == '"' || before == ' ' || before == '-')) found.push_back(i);
+    }
+    return found;
+  }();
+  std::string text = good;
+  // From the back, so that the places before keep theirs; each at most once.
+  std::map<std::size_t, std::size_t, std::greater<>> chosen;
+  for (std::size_t at = 0; at + 3 <= size; at += 3) {
+    chosen[(std::size_t{bytes[at]} << 8U | bytes[at + 1]) % places.size()] = bytes[at + 2] % std::size(numbers);
+  }
+  for (const auto& [which, number] : chosen) {
+    const std::size_t end = text.find_first_not_of("0123456789.", places[which]);
+    text.replace(places[which], end - places[which], numbers[number]);
+  }
+  return text;
+}
+
 void read(const std::string& bytes) {
   const SourceText text("fuzzed.toml", bytes);
   Diagnostics found;
@@ -52,6 +85,10 @@ void read(const std::string& bytes) {
   Robot varied = *robot;
   for (const Tolerance& t : robot->tolerances) RINGOUT_CHECK(quantity_at(varied, t.path) != nullptr);
   RINGOUT_CHECK(crc32(program_text(*robot)) == program_fingerprint(*robot));
+  // What can be read can be checked on paper.
+  if (found.has_errors()) return;
+  const desk::DeskReport report = desk::desk_check(*robot, {.draws = 2});
+  RINGOUT_CHECK(report.cases.size() >= robot->load_cases.size());
 }
 
 }  // namespace
@@ -60,6 +97,10 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* bytes, std::size_t siz
   const std::string plain(reinterpret_cast<const char*>(bytes), size);
   if (size > 0 && bytes[0] == '~') {
     read(spoilt(bytes + 1, size - 1));
+    return 0;
+  }
+  if (size > 0 && bytes[0] == '=') {
+    read(renumbered(bytes + 1, size - 1));
     return 0;
   }
   read(plain);
