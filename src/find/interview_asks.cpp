@@ -35,7 +35,14 @@ std::string free_id(const std::vector<Choice>& choices, std::string id) {
 
 Ask ask_check(const Model& model, Index observation, double cost) {
   const Observation& o = model.observations[observation];
-  Ask out{Ask::Kind::check, "check." + id_of(o.name), o.name, o.instructions, o.caution, cost, {}};
+  Ask out{Ask::Kind::check,
+          "check." + id_of(o.name),
+          o.name,
+          o.instructions,
+          o.caution,
+          cost,
+          {},
+          Step{Step::Kind::observe, observation}};
   for (const std::string& outcome : o.outcomes) out.choices.push_back({free_id(out.choices, id_of(outcome)), outcome});
   out.choices.push_back({says::cannot_tell, "can't tell", 't'});
   out.choices.push_back({says::not_now, "skip it", 's'});
@@ -45,7 +52,14 @@ Ask ask_check(const Model& model, Index observation, double cost) {
 
 Ask ask_repair(const Model& model, Index repair, double cost) {
   const Repair& r = model.repairs[repair];
-  Ask out{Ask::Kind::repair, "repair." + id_of(r.name), r.name, r.instructions, r.caution, cost, {}};
+  Ask out{Ask::Kind::repair,
+          "repair." + id_of(r.name),
+          r.name,
+          r.instructions,
+          r.caution,
+          cost,
+          {},
+          Step{Step::Kind::repair, repair}};
   out.choices.push_back({says::done, "done", 'd'});
   out.choices.push_back({says::not_now, "skip it", 's'});
   add_always(out);
@@ -77,11 +91,43 @@ std::string id_of(const std::string& name) {
 Ask ask_step(const Model& model, Step step, double cost) {
   if (step.kind == Step::Kind::observe) return ask_check(model, step.index, cost);
   if (step.kind == Step::Kind::repair) return ask_repair(model, step.index, cost);
-  Ask out{
-      Ask::Kind::call, "call", "call for help", "What is left to try would take longer than help does.", "", cost, {}};
+  Ask out{Ask::Kind::call,
+          "call",
+          "call for help",
+          "What is left to try would take longer than help does.",
+          "",
+          cost,
+          {},
+          step};
   out.choices.push_back({says::done, "help was here, and it works", 'd'});
   out.choices.push_back({says::not_now, "not now", 's'});
   add_always(out);
+  return out;
+}
+
+Ask ask_ready(const Model& model, Step step, double cost) {
+  const Observation& o = model.observations[step.index];
+  Ask out{Ask::Kind::ready, "ready." + id_of(o.name), o.name, o.instructions, o.caution, cost, {}, step};
+  out.choices.push_back({says::go, "go", 'g'});
+  out.choices.push_back({says::cannot_tell, "it can't be done", 't'});
+  out.choices.push_back({says::not_now, "skip it", 's'});
+  add_always(out);
+  return out;
+}
+
+Ask ask_ready_for_proof() {
+  Ask out{
+      Ask::Kind::ready,
+      "ready.prove",
+      "the bench tries it first",
+      "It moves what was mended a little and sees whether it answers. Put covers back first where they belong closed.",
+      "Hands out, people clear, before anything moves.",
+      0.0,
+      {}};
+  out.choices.push_back({says::go, "go", 'g'});
+  out.choices.push_back({says::not_now, "no, I try it myself", 's'});
+  out.choices.push_back({says::back, "take an answer back", 'b'});
+  out.choices.push_back({says::quit, "quit; the case is kept", 'q'});
   return out;
 }
 

@@ -28,9 +28,13 @@ class Conversation {
  private:
   [[nodiscard]] const Model& model() const { return interview_.model(); }
 
-  [[nodiscard]] bool is_for_the_bench(const View& view) const {
+  // Made by the bench: alone, or with the person.
+  [[nodiscard]] bool is_made(const View& view) const {
     return view.next && view.next->step.kind == Step::Kind::observe && around_.makes &&
            around_.makes(view.next->step.index) && !left_to_the_person_.contains(view.next->step.index);
+  }
+  [[nodiscard]] bool is_for_the_bench(const View& view) const {
+    return is_made(view) && !(around_.together && around_.together(view.next->step.index));
   }
 
   Result<void> note(const Entry& entry) {
@@ -69,6 +73,7 @@ class Conversation {
     }
     if (!view.next) return answer(ask_when_stuck(view), {}, view);
     const double cost = view.next->alternatives.front().cost;
+    if (is_made(view)) return answer(ask_ready(model(), view.next->step, cost), view.next->step, view);
     return answer(ask_step(model(), view.next->step, cost), view.next->step, view);
   }
 
@@ -77,6 +82,7 @@ class Conversation {
     const Result<std::string> said = around_.ask(ask);
     if (!said) return tl::unexpected<Error>(said.error());
     if (const auto common = always(*said, view)) return *common;
+    if (*said == says::go) return observe(step.index);
     if (*said == says::not_now) return note(PutAside{step});
     if (*said == says::cannot_tell) return note(CouldNotTell{step.index});
     if (step.kind == Step::Kind::call) return note(Called{});
@@ -135,9 +141,14 @@ class Conversation {
 
   Result<void> prove() {
     if (around_.prove) {
-      const auto tried = around_.prove(proof_times);
-      if (!tried) return tl::unexpected<Error>(tried.error());
-      if (*tried) return note(Proof{proof_times, **tried});
+      const Result<std::string> ready = around_.ask(ask_ready_for_proof());
+      if (!ready) return tl::unexpected<Error>(ready.error());
+      if (const auto common = always(*ready, {})) return *common;
+      if (*ready == says::go) {
+        const auto tried = around_.prove(proof_times);
+        if (!tried) return tl::unexpected<Error>(tried.error());
+        if (*tried) return note(Proof{proof_times, **tried});
+      }
     }
     const Result<std::string> said = around_.ask(ask_proof());
     if (!said) return tl::unexpected<Error>(said.error());

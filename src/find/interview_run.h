@@ -22,6 +22,7 @@ struct Choice {
 struct Ask {
   enum class Kind {
     check,          // one outcome of a check
+    ready,          // a check that the bench makes with her: shall it?
     repair,         // carry it out
     call,           // call for help
     prove,          // try the machine several times in a row
@@ -37,6 +38,7 @@ struct Ask {
   std::string caution;
   double cost = 0.0;
   std::vector<Choice> choices;
+  std::optional<Step> step = {};  // of check, repair and call
 };
 
 // What the bench made of an observation.
@@ -47,13 +49,16 @@ struct Observed {
     ask_the_person,  // not made
   } how = How::seen;
   Index outcome = 0;
+  std::string words = {};  // what was read
 };
 
 struct Around {
   // An observation that the bench makes; empty function: it makes none.
   std::function<bool(Index observation)> makes = {};
   std::function<Result<Observed>(Index observation)> observe = {};
-  // Tries the machine so many times; nothing: the person is to do it. Empty function: the person does it.
+  // One of them in which the person takes part: she is asked whether she is ready first.
+  std::function<bool(Index observation)> together = {};
+  // Tries the machine so many times, once she has said that it may; nothing: she is to do the rest herself.
   std::function<Result<std::optional<Proof::Result>>(int times)> prove = {};
   std::function<Result<std::string>(const Ask&)> ask;  // the id of one choice
   std::function<Result<void>(const Entry&)> keep;      // before it counts
@@ -75,6 +80,8 @@ enum class Ended {
 
 // The questions, one function each (interview_asks.cpp).
 [[nodiscard]] Ask ask_step(const Model& model, Step step, double cost);
+[[nodiscard]] Ask ask_ready(const Model& model, Step step, double cost);
+[[nodiscard]] Ask ask_ready_for_proof();
 [[nodiscard]] Ask ask_proof();
 [[nodiscard]] Ask ask_doubt(const Interview& interview, const View& view);
 [[nodiscard]] Ask ask_found(const Model& model, const View& view);
@@ -84,6 +91,7 @@ enum class Ended {
 
 // Ids of choices that are no outcome.
 namespace says {
+inline constexpr const char* go = "go";
 inline constexpr const char* cannot_tell = "cant_tell";
 inline constexpr const char* not_now = "not_now";
 inline constexpr const char* instead = "instead";

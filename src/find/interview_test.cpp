@@ -250,6 +250,37 @@ TEST_CASE("a bench makes what it can; what it cannot is asked") {
   CHECK(made >= 1);
 }
 
+TEST_CASE("where the person takes part the bench waits for her, and tries what was mended only when she says so") {
+  const Model m = lamp();
+  Interview interview(m);
+  std::vector<std::string> asked;
+  int tried = 0;
+  Around around;
+  around.makes = around.together = [](Index observation) { return observation == 1; };
+  around.observe = [&](Index) -> Result<Observed> {
+    CHECK(asked.back() == "ready.look_at_the_fuse");
+    return Observed{Observed::How::seen, 1, "blown"};
+  };
+  around.prove = [&](int) -> Result<std::optional<Proof::Result>> {
+    CHECK(asked.back() == "ready.prove");
+    // The bench alone finds the first try good and the second bad.
+    return ++tried == 1 ? std::optional(Proof::Result::failed) : std::nullopt;
+  };
+  around.ask = [&](const Ask& ask) -> Result<std::string> {
+    asked.push_back(ask.id);
+    if (ask.kind == Ask::Kind::ready) return std::string(says::go);
+    if (ask.kind == Ask::Kind::repair) return std::string(says::done);
+    if (ask.kind == Ask::Kind::prove) return std::string(says::held);
+    return ask.kind == Ask::Kind::found ? ask.choices.front().id : std::string(says::not_now);
+  };
+  around.keep = [](const Entry&) -> Result<void> { return {}; };
+  around.show = [](const View&, Around::Next) {};
+  const auto ended = hold(interview, around);
+  REQUIRE(ended);
+  CHECK(*ended == Ended::closed);
+  CHECK(tried == 2);
+}
+
 TEST_CASE("a fault to identify is closed when it is known") {
   Model m = test_matrix({"00", "01", "10", "11"}, {0.25, 0.25, 0.25, 0.25});
   Interview interview(m);
