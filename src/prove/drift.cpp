@@ -25,6 +25,7 @@ void learn_drift(std::vector<std::vector<Response>>& by_bridge) {
   if (all.size() < least_bumps) return;
   for (std::size_t c = 0; c < all[0]->moved.size(); ++c) {
     std::vector<double> strays;
+    strays.reserve(all.size());
     for (const Response* r : all) strays.push_back(c < r->moved.size() ? std::abs(r->moved[c].delta) : 0.0);
     const double drift = 1.4826 * median(strays);
     for (Response* r : all) {
@@ -35,6 +36,7 @@ void learn_drift(std::vector<std::vector<Response>>& by_bridge) {
   }
   for (std::size_t e = 0; e < all[0]->encoders.size(); ++e) {
     std::vector<double> strays;
+    strays.reserve(all.size());
     for (const Response* r : all) strays.push_back(e < r->encoders.size() ? std::abs(r->encoders[e].delta) : 0.0);
     const int drift = static_cast<int>(std::ceil(1.4826 * median(strays)));
     for (Response* r : all) {

@@ -68,7 +68,8 @@ Expected expected_with(const robot::Robot& robot, const robot::Output& o, const 
   double w = 0.0;
   double counted = 0.0;
   CurrentParts parts(slope_s + start_window_s);
-  for (double t = 0.0; t < drive.driven_s + coast_s; t += step_s) {
+  double t = 0.0;
+  while (t < drive.driven_s + coast_s) {
     const double level = level_at(drive, t);
     const bool driven = t < drive.driven_s;
     const double pull = driven ? n * k / ohms_in_all : 0.0;
@@ -83,6 +84,7 @@ Expected expected_with(const robot::Robot& robot, const robot::Output& o, const 
       counted += 1.0;
     }
     if (!driven && w == 0.0) break;
+    t += step_s;
   }
   if (counted > 0.0) out.amperes /= counted;
   out.amperes = std::max(out.amperes, 0.0);

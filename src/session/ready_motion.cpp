@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "link/words.h"
 #include "session/session.h"
 
 namespace ringout::session {
@@ -72,6 +73,8 @@ Result<ReadyStep> Session::check_disconnect() {
   s.title = "supply disconnect";
   const Result<link::AgentStatus> before = client_.status();
   if (!before) return tl::unexpected<Error>(before.error());
+  // It is cleared below together with what the open disconnect latches, so it is said now.
+  if (before->faults != 0) tell(Notice{"latched by the controller before: " + link::words_for_faults(before->faults)});
   const Voltage rest = before->supply;
   s.limit = fmt::format("open: below {:.2f} V, closed: above {:.2f} V", rest.in(volts(1)) * fallen,
                         rest.in(volts(1)) * returned);

@@ -222,6 +222,21 @@ TEST_CASE("on hardware nothing moves without a hold-to-run control") {
   CHECK(bench.most_current() < 0.02);
 }
 
+TEST_CASE("what the controller has latched is said before it is cleared") {
+  Bench bench = make_bench("", Table::loaded);
+  bench.twin->reset(wire::ResetCause::watchdog);
+  SimulatedPerson person(bench.twin->bystander());
+  std::string noticed;
+  session::Setup setup{.robot = bench.robot, .stream = *bench.line, .person = person};
+  setup.observe = [&](const session::Event& event) {
+    if (const auto* notice = std::get_if<session::Notice>(&event)) noticed += notice->text + "\n";
+  };
+  Session session(setup);
+  REQUIRE(session.open());
+  REQUIRE(session.jog({.output = "belt", .level = 0.1}));
+  CHECK(noticed.find("latched by the controller before: watchdog reset\n") != std::string::npos);
+}
+
 TEST_CASE("a bad disconnect forbids every motion") {
   Bench bench = make_bench("", Table::loaded);
   // A file that says "done" while nobody is there to open anything.
