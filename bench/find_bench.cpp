@@ -7,7 +7,10 @@
 #include <ctime>
 
 #include "find/find.h"
+#include "find/robot/followed.h"
+#include "find/robot/testing.h"
 #include "find/testing.h"
+#include "robot/testing.h"
 
 namespace {
 
@@ -189,6 +192,54 @@ bool large_machines() {
   return good;
 }
 
+// The fault model of a robot: time to derive it and to choose the next check, following each fault that is likely to be
+// complained of so; costs in minutes, weighted by how often each would be the case.
+bool robot_models() {
+  using namespace ringout;
+  const robot::Robot demonstration = robot::testing::demonstration_robot(RINGOUT_SOURCE_DIR);
+  const faults::FaultRows rows = faults::testing::shipped_rows(RINGOUT_SOURCE_DIR);
+  bool good = true;
+  for (const std::size_t points : {std::size_t{0}, std::size_t{500}}) {
+    const robot::Robot robot = robot::testing::repeated(demonstration, points);
+    const auto complaints = std::vector<faults::Complaint>{{{{"clamp", faults::Symptom::nothing}}},
+                                                           {{{"lift_top", faults::Symptom::unchanging}}},
+                                                           {{{"clamp", faults::Symptom::nothing},
+                                                             {"belt", faults::Symptom::nothing},
+                                                             {"lift", faults::Symptom::nothing}}}};
+    for (const faults::Complaint& complaint : complaints) {
+      double derive = 1e9;
+      for (int i = 0; i < 5; ++i) {
+        const double start = now();
+        const faults::RobotModel model = faults::robot_model(robot, rows, complaint);
+        derive = std::min(derive, now() - start);
+      }
+      const faults::RobotModel m = faults::robot_model(robot, rows, complaint);
+      const Likelihood likelihood(m.model);
+      double slowest = 0, weight = 0;
+      std::map<StrategyKind, double> cost;
+      for (const StrategyKind kind : {StrategyKind::best, StrategyKind::fixed_order, StrategyKind::chance_over_cost}) {
+        for (const State& s : Posterior(likelihood).likeliest(12)) {
+          const faults::testing::Followed f = faults::testing::follow(m, s.faults, kind);
+          cost[kind] += s.weight * f.cost;
+          if (kind != StrategyKind::best) continue;
+          weight += s.weight;
+          slowest = std::max(slowest, f.slowest);
+        }
+      }
+      fmt::print(
+          "{} points, \"{}\": {} parts, {} faults, {} checks, {} repairs; derived in {:.1f} ms, next check at most "
+          "{:.1f} "
+          "ms; {:.1f} minutes, fixed order {:.1f}, chance over cost {:.1f}\n",
+          robot.outputs.size() + robot.inputs.size(), m.model.name, m.model.parts.size(), m.model.modes.size(),
+          m.model.observations.size(), m.model.repairs.size(), 1e3 * derive, 1e3 * slowest,
+          cost[StrategyKind::best] / weight, cost[StrategyKind::fixed_order] / weight,
+          cost[StrategyKind::chance_over_cost] / weight);
+      good = good && slowest <= 0.050;
+    }
+  }
+  return good;
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -197,9 +248,11 @@ int main(int argc, char** argv) {
     compare({number(1), number(2), number(3)}, static_cast<std::uint32_t>(number(4)), number(5), number(6));
     return 0;
   }
+  if (argc == 2 && std::string_view(argv[1]) == "robot") return robot_models() ? 0 : 1;
   bool good = compare({4, 3, 3}, 1000, 300'000);
   // Cases that the search cannot close within its default 1,000 situations, but can offline.
   good = compare({6, 6, 6}, 60, 60'000, 2000) && good;
   good = large_machines() && good;
+  good = robot_models() && good;
   return good ? 0 : 1;
 }

@@ -79,7 +79,7 @@ Injection of_input(const robot::Robot& robot, const Fault& f) {
     case Mode::stuck:
       return simply("stuck");
     case Mode::one_channel:
-      return simply("channel_dead");
+      return {.kind = "channel_dead", .points = points, .channel = "B"};
     case Mode::reversed:
       return simply("channels_swapped");
     case Mode::wrong_type:

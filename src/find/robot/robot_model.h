@@ -27,6 +27,7 @@ struct Injection {
   std::string part = {};                 // protection
   std::string port = {};                 // of the board
   std::string device = {};               // catalogue device that is really there
+  std::string channel = {};              // of an encoder: "B"
   std::optional<double> amount = {};     // weak_battery: state of charge; absent: its resistance is raised
 };
 

@@ -3,16 +3,30 @@
 #include <doctest/doctest.h>
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <set>
+
 #include "find/find.h"
 #include "find/robot/testing.h"
+#include "plant/deviations.h"
 #include "robot/testing.h"
+#include "tests/golden.h"
 
 using namespace ringout;
 using namespace ringout::faults;
 
-TEST_CASE("the model of the demonstration robot has no problem, whatever is complained of") {
-  const robot::Robot robot = robot::testing::demonstration_robot(RINGOUT_SOURCE_DIR);
-  const FaultRows rows = faults::testing::shipped_rows(RINGOUT_SOURCE_DIR);
+namespace {
+
+const robot::Robot& demonstration() {
+  static const robot::Robot robot = robot::testing::demonstration_robot(RINGOUT_SOURCE_DIR);
+  return robot;
+}
+const FaultRows& rows() {
+  static const FaultRows shipped = faults::testing::shipped_rows(RINGOUT_SOURCE_DIR);
+  return shipped;
+}
+
+std::vector<Trouble> all_troubles(const robot::Robot& robot) {
   std::vector<Trouble> all;
   for (const auto& o : robot.outputs) {
     for (const Symptom s : symptoms_of(o.kind)) all.push_back({o.name, s});
@@ -21,14 +35,138 @@ TEST_CASE("the model of the demonstration robot has no problem, whatever is comp
     for (const Symptom s : symptoms_of(i.kind)) all.push_back({i.name, s});
   }
   all.push_back({"", Symptom::nothing_answers});
-  for (const Trouble& t : all) {
+  return all;
+}
+
+void check_whole(const RobotModel& m) {
+  for (const find::Problem& p : find::problems(m.model)) FAIL_CHECK(p.message);
+  REQUIRE(m.faults.size() == m.model.modes.size());
+  REQUIRE(m.checks.size() == m.model.observations.size());
+  REQUIRE(m.repairs.size() == m.model.repairs.size());
+  std::set<std::string> names;
+  for (const find::Part& p : m.model.parts) CHECK(names.insert(p.name).second);
+  for (const FaultOrigin& f : m.faults) {
+    CAPTURE(f.text);
+    CHECK_FALSE(f.text.empty());
+    CHECK_FALSE(f.change.empty());
+    CHECK_FALSE(f.proof.empty());
+    CHECK_FALSE(f.source.empty());
+    CHECK(f.at.line > 0);
+    CHECK(f.owner == (f.discipline == robot::Discipline::wiring        ? "Wim"
+                      : f.discipline == robot::Discipline::programming ? "Petra"
+                                                                       : "Mira"));
+  }
+  names.clear();
+  for (find::Index i = 0; i < m.checks.size(); ++i) {
+    const find::Observation& o = m.model.observations[i];
+    CAPTURE(o.name);
+    CHECK(names.insert(o.name).second);
+    CHECK_FALSE(o.instructions.empty());
+    CHECK(m.checks[i].outcomes.size() == o.outcomes.size());
+    CHECK(m.checks[i].outcomes.front() == Shown::as_should);
+    // What may move, and whatever hands do, carries its caution.
+    const bool hands = m.checks[i].kind != CheckKind::complaint && m.checks[i].witness != Witness::bench;
+    if (hands || m.checks[i].moves == Moves::yes) CHECK_FALSE(o.caution.empty());
+  }
+  std::set<find::Index> mended;
+  for (const find::Repair& r : m.model.repairs) {
+    CHECK_FALSE(r.instructions.empty());
+    CHECK_FALSE(r.caution.empty());
+    for (const find::Mend& x : r.mends) mended.insert(x.mode);
+  }
+  CHECK(mended.size() == m.model.modes.size());
+  CHECK(m.model.call_cost.has_value());
+}
+
+}  // namespace
+
+TEST_CASE("whatever is complained of on the demonstration robot, its model is whole") {
+  for (const Trouble& t : all_troubles(demonstration())) {
     CAPTURE(t.point);
     CAPTURE(name_of(t.symptom));
-    const RobotModel m = robot_model(robot, rows, {{t}});
-    for (const find::Problem& p : find::problems(m.model)) FAIL_CHECK(p.message);
-    CHECK(m.faults.size() == m.model.modes.size());
-    CHECK(m.checks.size() == m.model.observations.size());
-    CHECK(m.repairs.size() == m.model.repairs.size());
+    const RobotModel m = robot_model(demonstration(), rows(), {{t}});
+    check_whole(m);
     CHECK(m.model.symptoms.size() == 1);
+    CHECK(m.notes.empty());
   }
+}
+
+TEST_CASE("a robot of 500 points, and all of them complained of") {
+  const robot::Robot large = robot::testing::repeated(demonstration(), 500);
+  Complaint complaint;
+  for (const auto& o : large.outputs) complaint.troubles.push_back({o.name, Symptom::nothing});
+  const RobotModel m = robot_model(large, rows(), complaint);
+  check_whole(m);
+  CHECK(m.model.symptoms.size() == complaint.troubles.size());
+  CHECK_FALSE(m.notes.empty());
+  check_whole(robot_model(large, rows(), {{{"clamp_7", Symptom::nothing}}}));
+}
+
+TEST_CASE("every injection is a deviation that the simulated robot can have") {
+  std::set<std::string> kinds;
+  for (const Trouble& t : all_troubles(demonstration())) {
+    for (const FaultOrigin& f : robot_model(demonstration(), rows(), {{t}}).faults) {
+      const Injection& in = f.injection;
+      if (in.kind.empty()) continue;
+      kinds.insert(in.kind);
+      std::string text = "robot = \"robot.toml\"\n[[deviation]]\nkind = \"" + in.kind + "\"\n";
+      std::string points;
+      for (const std::string& p : in.points) points += (points.empty() ? "\"" : ", \"") + p + "\"";
+      if (!points.empty()) text += "points = [" + points + "]\n";
+      if (!in.part.empty()) text += "part = \"" + in.part + "\"\n";
+      if (!in.port.empty()) text += "port = \"" + in.port + "\"\n";
+      if (!in.device.empty()) text += "device = \"" + in.device + "\"\n";
+      if (!in.channel.empty()) text += "channel = \"" + in.channel + "\"\n";
+      if (in.kind == "weak_battery") text += in.amount ? "state_of_charge = 0.05\n" : "resistance_factor = 6\n";
+      if (in.kind == "stale_table" || in.kind == "other_program") text += "file = \"earlier.toml\"\n";
+      const SourceText source("injected.toml", text);
+      Diagnostics found;
+      const auto deviations = plant::read_deviations(source, found);
+      if (deviations) plant::check_deviations(*deviations, demonstration(), source, found);
+      CAPTURE(f.text);
+      for (const Diagnostic& d : found.all()) FAIL_CHECK(render(d, &source));
+    }
+  }
+  CHECK(kinds.size() >= 20);
+}
+
+TEST_CASE("an exchange is one part for each pair, wherever it is seen from") {
+  const RobotModel m =
+      robot_model(demonstration(), rows(), {{{"clamp", Symptom::nothing}, {"mist_pump", Symptom::another_acts}}});
+  CHECK(std::count_if(m.faults.begin(), m.faults.end(), [](const FaultOrigin& f) {
+          return f.mode == Mode::exchanged && f.part == "clamp and mist_pump";
+        }) == 1);
+  check_whole(m);
+}
+
+TEST_CASE("what cannot be complained of is said") {
+  CHECK(complaint_problems(demonstration(), {{{"clamp", Symptom::nothing}}}).empty());
+  CHECK(complaint_problems(demonstration(), {}) == std::vector<std::string>{"nothing is complained of"});
+  CHECK(complaint_problems(demonstration(), {{{"clmp", Symptom::nothing}}}) ==
+        std::vector<std::string>{"the robot file has no point 'clmp'"});
+  CHECK(complaint_problems(demonstration(), {{{"lift_top", Symptom::weak}}}) ==
+        std::vector<std::string>{"'is weak or slow' cannot be said of 'lift_top'"});
+  CHECK(complaint_problems(demonstration(), {{{"clamp", Symptom::weak}, {"clamp", Symptom::stops}}}).size() == 1);
+}
+
+TEST_CASE("the derived model of the demonstration's story") {
+  const RobotModel m = robot_model(demonstration(), rows(), {{{"clamp", Symptom::nothing}}});
+  std::string out = m.model.name + "\n\nfaults: prior, where in the robot file, who, what\n";
+  for (find::Index i = 0; i < m.faults.size(); ++i) {
+    const FaultOrigin& f = m.faults[i];
+    out += fmt::format("{:8.4f} {:4} {:5} {}\n", m.model.modes[i].prior, f.at.line, f.owner, f.text);
+  }
+  out += "\nchecks: minutes, line of the fixed order, faults seen, outcomes\n";
+  for (find::Index i = 0; i < m.checks.size(); ++i) {
+    const find::Observation& o = m.model.observations[i];
+    out += fmt::format("{:6.2f} {} {:3} {}:", o.cost, o.line, o.effects.size(), o.name);
+    for (const Shown s : m.checks[i].outcomes) out += fmt::format(" {},", name_of(s));
+    out.back() = '\n';
+  }
+  out += "\nrepairs: minutes, faults mended, place\n";
+  for (find::Index i = 0; i < m.repairs.size(); ++i) {
+    const find::Repair& r = m.model.repairs[i];
+    out += fmt::format("{:5.1f} {} {} ({})\n", r.cost, r.mends.size(), r.name, m.repairs[i].place);
+  }
+  ringout::testing::check_golden("find/derived_model.txt", out);
 }
