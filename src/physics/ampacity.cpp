@@ -69,10 +69,4 @@ std::optional<Current> ampacity(AmpacityTable table, Area conductor) {
   return std::nullopt;
 }
 
-std::optional<double> bundle_factor(int wires) {
-  constexpr std::array<double, 5> factors = {1.0, 0.94, 0.89, 0.83, 0.76};
-  if (wires < 1 || wires > static_cast<int>(factors.size())) return std::nullopt;
-  return factors[static_cast<std::size_t>(wires - 1)];
-}
-
 }  // namespace ringout::physics

@@ -5,7 +5,7 @@
 //     bundles of 33 and more wires (gauges 24 to 10) at 20 % or less of the harness's capacity, 70 °C ambient, 60 000
 //     ft
 //   free_air: MIL-W-5088B column as reprinted in Adaptive Power Systems 42L manual p. 67 (read): single wire, 50 °C
-//     ambient, 105 °C conductor; two to five wires in a bundle 94, 89, 83, 76 %
+//     ambient, 105 °C conductor
 //   chassis, transmission: Handbook of Electronic Tables and Formulas, reprinted widely (read in a reprint); the second
 //     is the rule of 700 circular mil per ampere
 #pragma once
@@ -32,9 +32,5 @@ struct AmpacityConditions {
 // For a cross-section: the tabulated current of the largest listed gauge that is not larger (0.2 % for rounded areas);
 // nothing below the smallest listed.
 [[nodiscard]] std::optional<Current> ampacity(AmpacityTable table, Area conductor);
-
-// Share of the free-air current for this many loaded wires in one bundle: 1 for one, the figures above for two to five,
-// nothing for more or fewer: no figure read.
-[[nodiscard]] std::optional<double> bundle_factor(int wires);
 
 }  // namespace ringout::physics

@@ -225,9 +225,15 @@ CycleHeat run_cycle(const MotorBodies& m, BodyTemperatures from, std::span<const
 CycleHeat run_cycles(const MotorBodies& m, BodyTemperatures from, std::span<const HeatStep> cycle, Temperature ambient,
                      int cycles) {
   RINGOUT_CHECK(cycles >= 1);
-  CycleHeat last = run_cycle(m, from, cycle, ambient);
-  for (int n = 1; n < cycles; ++n) last = run_cycle(m, last.end, cycle, ambient);
-  return last;
+  constexpr int worth_a_map = 4;  // one costs three cycles
+  Pair y = over_zero(from);
+  if (cycles > worth_a_map) {
+    const CycleMap one = map_of(m, cycle, ambient);
+    for (int n = 1; n < cycles; ++n) y = apply(one, y);
+  } else {
+    for (int n = 1; n < cycles; ++n) y = end_of(m, y, cycle, ambient);
+  }
+  return run_cycle(m, temperatures(y), cycle, ambient);
 }
 
 std::optional<CycleHeat> settled_cycle(const MotorBodies& m, std::span<const HeatStep> cycle, Temperature ambient) {

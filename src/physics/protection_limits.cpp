@@ -105,9 +105,4 @@ OpeningInterval time_to_open(const Resettable& part, Current i, double factor) {
   return {unknown_earliest, reaches(part.at) ? part.within : for_ever()};
 }
 
-Resistance tripped_resistance(Voltage across, Power tripped) {
-  RINGOUT_CHECK(tripped.si > 0.0);
-  return across * across / tripped;
-}
-
 }  // namespace ringout::physics

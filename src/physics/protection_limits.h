@@ -81,7 +81,5 @@ struct Resettable {
 // I ≤ hold/factor: holds. I ≥ at/factor: [0, within]. Between: [0, ∞], it may open, and above trip/factor it will, but
 // no sheet says when.
 [[nodiscard]] OpeningInterval time_to_open(const Resettable& part, Current i, double factor = 1.0);
-// R = E²/W: tripped, with E across it.
-[[nodiscard]] Resistance tripped_resistance(Voltage across, Power tripped);
 
 }  // namespace ringout::physics

@@ -1,6 +1,5 @@
 #include "physics/wire.h"
 
-#include <array>
 #include <cmath>
 
 #include "base/check.h"
@@ -24,30 +23,6 @@ LinearResistance resistance_per_length(Area conductor) {
 
 double copper_resistance_factor(Temperature t) {
   return (234.5 + (t.si - 273.15)) / 254.5;
-}
-
-std::optional<LinearResistance> class5_maximum(Area nominal) {
-  struct Row {
-    double mm2;
-    double ohms_per_km;
-  };
-  static constexpr std::array<Row, 12> rows = {{{0.14, 134.0},
-                                                {0.25, 76.0},
-                                                {0.34, 53.0},
-                                                {0.5, 39.0},
-                                                {0.75, 26.0},
-                                                {1.0, 19.5},
-                                                {1.5, 13.3},
-                                                {2.5, 7.98},
-                                                {4.0, 4.95},
-                                                {6.0, 3.30},
-                                                {10.0, 1.91},
-                                                {16.0, 1.21}}};
-  const double mm2 = nominal.in(square_millimetres(1));
-  for (const Row& row : rows) {
-    if (std::abs(mm2 - row.mm2) < 1e-6 * row.mm2) return ohms_per_kilometre(row.ohms_per_km);
-  }
-  return std::nullopt;
 }
 
 Resistance loop_resistance(Area conductor, Length one_way) {

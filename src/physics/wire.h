@@ -2,8 +2,6 @@
 // gauge is a few per cent higher because its strands are longer than the wire.
 #pragma once
 
-#include <optional>
-
 #include "units/quantity.h"
 
 namespace ringout::physics {
@@ -35,10 +33,6 @@ constexpr Resistivity copper_resistivity_20 = {1.0 / 58.0e6};
 // Resistance at t over resistance at 20 °C, copper: (234.5 + t) / 254.5, t in °C, −50 … 200 °C
 // (the linear law through the inferred zero at −234.5 °C; α20 = 1/254.5 = 0.00393 /K).
 [[nodiscard]] double copper_resistance_factor(Temperature t);
-
-// Largest resistance that IEC 60228 allows a class 5 (flexible, plain copper) conductor at 20 °C; nothing for a
-// cross-section that the table does not list.
-[[nodiscard]] std::optional<LinearResistance> class5_maximum(Area nominal);
 
 // Both leads of a two-wire run: 2 · length · R/l.
 [[nodiscard]] Resistance loop_resistance(Area conductor, Length one_way);

@@ -18,9 +18,8 @@ constexpr RatedWire sixteen = {.current = amperes(7), .conductor = celsius(105),
 
 TEST_CASE("the rated point is met, the rise goes with the square of the current") {
   CHECK(conductor_temperature(sixteen, amperes(7), celsius(70))->si == doctest::Approx(celsius(105).si));
-  CHECK(conductor_temperature_constant_resistance(sixteen, amperes(3.5), celsius(70)).si ==
-        doctest::Approx(celsius(78.75).si));
-  // A cooler wire has less resistance, so it stays below the square's line there, and above it beyond the rating.
+  // With constant resistance a quarter of the 35 K would be left: 78.75 °C. A cooler wire has less resistance, so it
+  // stays below the square's line there, and above it beyond the rating.
   CHECK(*conductor_temperature(sixteen, amperes(3.5), celsius(70)) < celsius(78.75));
   CHECK(*conductor_temperature(sixteen, amperes(14), celsius(70)) > celsius(210));
   CHECK(!conductor_temperature(sixteen, amperes(25), celsius(70)).has_value());
@@ -69,6 +68,4 @@ TEST_CASE("tables: a thicker wire carries more, a cross-section counts as the ga
     CHECK(!conditions_of(table).source.text.empty());
   }
   CHECK(ampacity(AmpacityTable::bundled_105, square_millimetres(1.5)) == amperes(7));  // 16 AWG is 1.31 mm²
-  CHECK(!bundle_factor(6).has_value());
-  CHECK(!bundle_factor(0).has_value());
 }

@@ -1,4 +1,4 @@
-// What wires may carry, how warm they get and when they melt, against published tables. Marks as in
+// What wires may carry and how warm they get, against published tables. Marks as in
 // motor_figures_test.cpp.
 #include <doctest/doctest.h>
 
@@ -35,8 +35,6 @@ TEST_CASE("c5: guidance tables as printed") {
       if (i) CHECK(i->in(amperes(1)) == row.amps[n]);
     }
   }
-  const std::array<double, 4> bundles = {0.94, 0.89, 0.83, 0.76};  // two to five wires, same manual
-  for (int wires = 2; wires <= 5; ++wires) CHECK(bundle_factor(wires) == bundles[static_cast<std::size_t>(wires - 2)]);
 }
 
 // The second column of that handbook is the rule of 700 circular mil per ampere (read). Its figures are rounded to two
@@ -50,40 +48,16 @@ TEST_CASE("c5: the transmission column follows its rule") {
   }
 }
 
-// c5: AC 43.13-1B example 2, p. 11-27 (read): 47 A · 0.91 · 0.6 = 25.66, printed 26 A; then T2 at 20 A: 181.6 °C (calc;
-// symbols read p. 11-23, the square root from memory). Form check only: physics has the rise go with the square, 138.8
-// °C with constant resistance, and that is what the tool uses.
-TEST_CASE("c5: the square-root rule is a form check, the square law is used") {
+// c5: AC 43.13-1B example 2, p. 11-27 (read): 47 A · 0.91 · 0.6 = 25.66, printed 26 A, at 200 °C in 50 °C. Its T2 at 20
+// A, by a square root (from memory), is 181.6 °C (calc); with the loss I²·R the rise goes at most with the square,
+// 138.8 °C, and less where cooler copper resists less.
+TEST_CASE("c5: at part load a wire stays below the square law's temperature") {
   CHECK(47 * 0.91 * 0.6 == doctest::Approx(25.66).epsilon(1e-3));
   const RatedWire wire = {.current = amperes(26), .conductor = celsius(200), .ambient = celsius(50)};
-  CHECK((conductor_temperature_square_root(wire, amperes(20), celsius(50)) - celsius(0)).si ==
-        doctest::Approx(181.6).epsilon(1e-3));
-  const Temperature square = conductor_temperature_constant_resistance(wire, amperes(20), celsius(50));
-  CHECK((square - celsius(50)).si == doctest::Approx(150.0 * 400 / 676).epsilon(1e-9));
-  CHECK(*conductor_temperature(wire, amperes(20), celsius(50)) < square);
-}
-
-// Preece, nessengr.com/techdata/fuse/fuse.html (read): printed to a tenth of a mil; half of that, or 0.3 %.
-TEST_CASE("c5: Preece") {
-  const double rows[][2] = {{1, 0.0021},  {5, 0.0062},   {10, 0.0098},  {20, 0.0156},
-                            {50, 0.0288}, {100, 0.0457}, {200, 0.0725}, {300, 0.0950}};
-  for (const auto& row : rows) {
-    CAPTURE(row[0]);
-    const double inches = preece_diameter(amperes(row[0])).in(metres(0.0254));
-    CHECK(std::abs(inches - row[1]) <= std::max(0.00006, 0.003 * row[1]));
-    CHECK(preece_fusing_current(preece_diameter(amperes(row[0]))).si == doctest::Approx(row[0]));
-  }
-}
-
-// Onderdonk: the usual form (memory) gives 168.9 A for 2581 circular mil in 5 s (calc). The page read (physicsforums
-// post 2503480) divides by 234 − Ta and prints 178 A and, for 4110 circular mil at 400 A, "about 2 s": forms, not
-// proofs.
-TEST_CASE("c5: Onderdonk, form check") {
-  const Area circular_mil = {pi / 4 * 25.4e-6 * 25.4e-6};
-  const Current i = onderdonk_fusing_current(2581.0 * circular_mil, seconds(5), celsius(25));
-  CHECK(i.si == doctest::Approx(168.9).epsilon(0.0005));
-  CHECK(std::abs(i.si / 178.0 - 1.0) < 0.06);
-  const Time t = onderdonk_fusing_time(4110.0 * circular_mil, amperes(400), celsius(25));
-  CHECK(t.si > 1.5);
-  CHECK(t.si < 2.5);
+  const Temperature square = celsius(50) + kelvins(150.0 * 400 / 676);
+  CHECK((square - celsius(0)).si == doctest::Approx(138.8).epsilon(1e-3));
+  const auto warm = conductor_temperature(wire, amperes(20), celsius(50));
+  REQUIRE(warm.has_value());
+  CHECK(*warm < square);
+  CHECK(*warm > celsius(100));
 }

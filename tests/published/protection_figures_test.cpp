@@ -8,7 +8,6 @@
 
 #include "physics/protection.h"
 #include "physics/protection_limits.h"
-#include "physics/pulse_heat.h"
 
 using namespace ringout;
 using namespace ringout::physics;
@@ -110,35 +109,6 @@ TEST_CASE("e1: cartridge fuses") {
   CHECK(time_to_open(small.points, 2.0).latest == seconds(120));
   CHECK(time_to_open(large.points, 2.0).latest == seconds(240));
   CHECK(time_to_open(small.points, 1.2).earliest == seconds(0));
-}
-
-// e1: Littelfuse guide 2017, charts 1 and 2 (read). Each form is checked against the integral of i² over the pulse.
-TEST_CASE("e1: I²t of pulses, and how many of them a fuse withstands") {
-  const Current peak = amperes(30);
-  const Time t = milliseconds(8);
-  const auto integral = [&](auto shape) {
-    double sum = 0.0;
-    constexpr int slices = 20000;
-    for (int n = 0; n < slices; ++n) {
-      const double i = 30.0 * shape((n + 0.5) / slices);
-      sum += i * i;
-    }
-    return sum * 0.008 / slices;
-  };
-  CHECK(pulse_i2t(PulseShape::square, peak, t).si == doctest::Approx(integral([](double) { return 1.0; })));
-  CHECK(pulse_i2t(PulseShape::half_sine, peak, t).si ==
-        doctest::Approx(integral([](double x) { return std::sin(pi * x); })));
-  CHECK(pulse_i2t(PulseShape::triangle, peak, t).si ==
-        doctest::Approx(integral([](double x) { return x < 0.5 ? 2 * x : 2 - 2 * x; })));
-  CHECK(pulse_i2t(PulseShape::parabola, peak, t).si == doctest::Approx(integral([](double x) { return x * x; })));
-  CHECK(trapezoid_i2t(amperes(12), peak, t).si == doctest::Approx(integral([](double x) { return 0.4 + 0.6 * x; })));
-  // t is the time to 1/e: the integral runs on, to twenty of them.
-  CHECK(pulse_i2t(PulseShape::exponential, peak, t).si ==
-        doctest::Approx(20 * integral([](double x) { return std::exp(-20 * x); })).epsilon(1e-4));
-  const double rows[][2] = {{100'000, 0.22}, {10'000, 0.29}, {1'000, 0.38}, {100, 0.48}};
-  for (const auto& row : rows) CHECK(*pulse_withstand(row[0]) == row[1]);
-  CHECK(*pulse_withstand(101) == 0.38);  // stepwise, to the safe side
-  CHECK(!pulse_withstand(100'001).has_value());
 }
 
 // e3: E-T-A 2210-T2 sheet p. 6 (read). The factor multiplies the current to be carried when a rating is chosen; a given
