@@ -151,6 +151,12 @@ ProgramProcess::Heard ProgramProcess::hear(Message& message) {
   }
 }
 
+void ProgramProcess::sleep(std::uint32_t ticks) {
+  slept_at_ = ticks_;
+  sleep_for_ = ticks;
+  asleep_ = true;
+}
+
 void ProgramProcess::answer(float value) {
   Message message;
   message.kind = Kind::value;
@@ -163,7 +169,7 @@ void ProgramProcess::answer(float value) {
 ProgramProcess::State ProgramProcess::tick(ProgramCalls& agent) {
   if (state_ != State::running) return state_;
   ++ticks_;
-  if (asleep_ && static_cast<std::int32_t>(ticks_ - wake_at_) < 0) return state_;
+  if (asleep_ && ticks_ - slept_at_ < sleep_for_) return state_;
   if (asleep_) answer(1.0F);
   for (int calls = 0; calls < calls_per_tick && !asleep_; ++calls) {
     Message message;
@@ -205,20 +211,22 @@ bool ProgramProcess::serve(const Message& message, ProgramCalls& agent) {
       agent.name_step(message.text);
       break;
     case Kind::begin_wait:
-      limit_at_ = ticks_ + message.number;
+      wait_began_ = ticks_;
+      wait_limit_ = message.number;
       break;
     case Kind::next_tick:
-      if (static_cast<std::int32_t>(ticks_ - limit_at_) >= 0) {
+      if (ticks_ - wait_began_ >= wait_limit_) {
         answer(0.0F);
       } else {
-        wake_at_ = ticks_ + 1;
-        asleep_ = true;
+        sleep(1);
       }
       break;
     case Kind::wait_time:
-      wake_at_ = ticks_ + message.number;
-      asleep_ = message.number != 0;
-      if (!asleep_) answer(1.0F);
+      if (message.number == 0) {
+        answer(1.0F);
+      } else {
+        sleep(message.number);
+      }
       break;
     case Kind::end_wait:
       agent.stands_at(line_, runner::Wait::nothing, runner::no_point);

@@ -67,6 +67,7 @@ class ProgramProcess {
   State fail(std::string why);
   Heard hear(program_talk::Message& message);
   bool serve(const program_talk::Message& message, ProgramCalls& agent);
+  void sleep(std::uint32_t ticks);
   void answer(float value);
   State leave(State state);
 
@@ -78,9 +79,12 @@ class ProgramProcess {
   int socket_ = -1;
   std::int64_t processor_ns_ = 0;  // the child's, at its last message
   std::uint32_t ticks_ = 0;        // of program(), since it began
-  std::uint32_t wake_at_ = 0;      // the child is owed an answer at this tick
-  std::uint32_t limit_at_ = 0;     // the time limit of the wait it is in
-  bool asleep_ = false;            // it is owed an answer
+  // Times are differences, as on the chip, so that a wait of 0xFFFFFFFF ms is as long as it says.
+  std::uint32_t slept_at_ = 0;
+  std::uint32_t sleep_for_ = 0;
+  std::uint32_t wait_began_ = 0;
+  std::uint32_t wait_limit_ = 0;
+  bool asleep_ = false;  // it is owed an answer
   std::uint16_t line_ = 0;
 };
 

@@ -86,6 +86,20 @@ TEST_CASE("virtual time passes only while the program waits") {
   CHECK(agent.levels.empty());
 }
 
+TEST_CASE("a wait of the longest time is no wait of none") {
+  ProgramProcess process;
+  Recorder agent;
+  REQUIRE(process.open(program("patient")) == State::ready);
+  REQUIRE(process.go());
+  for (int i = 0; i < 500; ++i) REQUIRE(process.tick(agent) == State::running);
+  CHECK(agent.wait == ringout::runner::Wait::input);
+  CHECK(agent.steps.empty());
+  agent.inputs[3] = 1.0F;
+  for (int i = 0; i < 500; ++i) REQUIRE(process.tick(agent) == State::running);
+  CHECK(agent.wait == ringout::runner::Wait::time);
+  CHECK(agent.steps.empty());
+}
+
 TEST_CASE("a loop that only polls sees time pass") {
   ProgramProcess process;
   Recorder agent;
