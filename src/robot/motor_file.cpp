@@ -10,14 +10,35 @@ namespace {
 
 using Dim = Dimension;
 
-constexpr const char* speed_row[] = {"free_speed", "free_current", "stall_torque", "stall_current"};
+constexpr const char* speed_row[] = {"free_speed", "free_current", "stall_torque", "net_stall_torque", "stall_current"};
 constexpr const char* constants_row[] = {"terminal_resistance", "torque_constant", "speed_constant", "no_load_current"};
+
+// k·Is as it stands, or from what a sheet prints as left at the shaft, k·(Is − I0): that times Is/(Is − I0).
+void read_stall_torque(TableReader& t, MotorDevice& d) {
+  if (t.find("net_stall_torque") == nullptr) {
+    t.quantity("stall_torque", Need::required, Dim::torque, above_zero, d.stall_torque.si);
+    return;
+  }
+  if (t.find("stall_torque") != nullptr) {
+    t.error("net_stall_torque", "catalogue.motor-figures",
+            fmt::format("{} gives stall_torque and net_stall_torque, which are one figure", t.what()),
+            "keep stall_torque where the sheet has torque constant times stall current, net_stall_torque where it has "
+            "the torque at the shaft, friction taken off");
+    return;
+  }
+  Torque net;
+  if (!t.quantity("net_stall_torque", Need::required, Dim::torque, above_zero, net.si)) return;
+  if (d.stall_current <= d.free_current) return;  // told with the currents
+  const double gross = d.stall_current / (d.stall_current - d.free_current);
+  d.stall_torque = net * gross;
+  t.carry_tolerance("net_stall_torque", "stall_torque", gross);
+}
 
 void read_speed_row(TableReader& t, MotorDevice& d) {
   t.quantity("free_speed", Need::required, Dim::angular_speed, above_zero, d.free_speed.si);
   t.quantity("free_current", Need::required, Dim::current, above_zero, d.free_current.si);
-  t.quantity("stall_torque", Need::required, Dim::torque, above_zero, d.stall_torque.si);
   t.quantity("stall_current", Need::required, Dim::current, above_zero, d.stall_current.si);
+  read_stall_torque(t, d);
   const bool sound = d.free_current.si <= 0 || d.stall_current > d.free_current;
   if (!sound && d.stall_current.si > 0) {
     t.error("stall_current", "catalogue.motor-figures",
@@ -111,7 +132,8 @@ DeviceSpec read_motor(TableReader& t) {
   if (constants && other != nullptr) {
     t.error(other, "catalogue.two-motor-rows",
             fmt::format("{} is given by its constants and by its free speed and stall as well", t.what()),
-            "keep one kind of row: nominal with free_speed, free_current, stall_torque and stall_current, or nominal "
+            "keep one kind of row: nominal with free_speed, free_current, stall_torque (or net_stall_torque) and "
+            "stall_current, or nominal "
             "with terminal_resistance, torque_constant or speed_constant, and no_load_current");
   } else if (constants) {
     read_constants_row(t, nominal, d);

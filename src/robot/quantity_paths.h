@@ -16,7 +16,8 @@ namespace ringout::robot {
 //   output.<name>.mechanism.<key>, output.<name>.mechanism.travel.<end>
 //   load_case.<name>.<key>, load_case.<name>.loads.<i>.speed
 //   duty_cycle.<name>.<key>, duty_cycle.<name>.step.<i>.duration, duty_cycle.<name>.step.<i>.loads.<i>.speed
-// A speed constant's tolerance is one of torque_constant, a thermal time constant's one of the capacity.
+// A speed constant's tolerance is one of torque_constant, a thermal time constant's one of the capacity, a net stall
+// torque's one of stall_torque.
 // The figure's place in `robot`, in SI; null where the path leads nowhere. Changing a figure of a motor that is given
 // by its constants leaves its row behind: call row_from_constants on it.
 [[nodiscard]] double* quantity_at(Robot& robot, std::string_view path);
