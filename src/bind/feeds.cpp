@@ -60,8 +60,8 @@ std::vector<Stage> stages_of(const robot::Robot& robot, const std::vector<Row>& 
     return std::find_if(stages.begin(), stages.end(), [&](const Stage& s) { return s.name == name; });
   };
   for (const Row& row : rows) {
-    if (row.output == nullptr) continue;
-    const auto chain = feed_of(robot, *row.output);
+    if (row.input != nullptr) continue;
+    const auto chain = feed_of(robot, row.is_controller() ? robot.board_fed_by : row.output->fed_by);
     for (std::size_t depth = 0; depth < chain.size(); ++depth) {
       if (find(chain[depth]) != stages.end()) continue;
       stages.push_back({chain[depth], depth == 0 ? nullptr : protection_named(robot, chain[depth]), depth, row.y, {}});
@@ -121,9 +121,9 @@ void draw_wire(Drawing& d, Place from, Place to, const std::string& from_termina
                      escape_xml(to_terminal)));
 }
 
-std::vector<std::string> feed_of(const robot::Robot& robot, const robot::Output& output) {
+std::vector<std::string> feed_of(const robot::Robot& robot, const std::string& protection) {
   std::vector<std::string> chain;
-  std::string at = output.fed_by;
+  std::string at = protection;
   while (const robot::Protection* p = protection_named(robot, at)) {
     chain.push_back(p->name);
     at = p->fed_from;

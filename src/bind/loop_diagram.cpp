@@ -18,13 +18,15 @@ const char* const style =
     ".rule{stroke:#c4c4c4;stroke-width:.18}.free{fill:none;stroke:#8a8a8a;stroke-width:.2;stroke-dasharray:.8 .8}"
     ".sign{fill:none;stroke:#000;stroke-width:.6;stroke-linecap:round;stroke-linejoin:round}";
 
-// Outputs in the order of the feed tree: at each stage, what it feeds in the order of the first output behind it.
+// Outputs, and behind them the controller's own supply, in the order of the feed tree: at each stage, what it feeds in
+// the order of the first one behind it. Indexes of outputs; one more: the controller.
 std::vector<std::size_t> feed_order(const robot::Robot& robot) {
   std::vector<std::vector<std::string>> chains;
-  for (const auto& output : robot.outputs) chains.push_back(feed_of(robot, output));
-  std::vector<std::size_t> order(robot.outputs.size());
+  for (const auto& output : robot.outputs) chains.push_back(feed_of(robot, output.fed_by));
+  if (!robot.board_fed_by.empty()) chains.push_back(feed_of(robot, robot.board_fed_by));
+  std::vector<std::size_t> order(chains.size());
   for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
-  // The sort key of an output: for every stage of its feed, the first output in the file that shares it.
+  // The sort key: for every stage of the feed, the first one in the file that shares it.
   const auto key = [&](std::size_t i) {
     std::vector<std::size_t> firsts;
     for (std::size_t depth = 0; depth < chains[i].size(); ++depth) {
@@ -45,7 +47,7 @@ std::vector<std::size_t> feed_order(const robot::Robot& robot) {
 void place(std::vector<Row>& rows) {
   double y = sheet::top + sheet::heading;
   for (std::size_t i = 0; i < rows.size(); ++i) {
-    const bool first_of_group = i == 0 || (rows[i].input != nullptr && rows[i - 1].output != nullptr);
+    const bool first_of_group = i == 0 || (rows[i].input != nullptr && rows[i - 1].input == nullptr);
     if (first_of_group) y += sheet::group_band;
     rows[i].y = y + sheet::row_pitch / 2.0;
     y += sheet::row_pitch;
@@ -56,7 +58,9 @@ void place(std::vector<Row>& rows) {
 
 std::vector<Row> rows_of(const robot::Robot& robot) {
   std::vector<Row> rows;
-  for (const std::size_t i : feed_order(robot)) rows.push_back({.output = &robot.outputs[i], .number = i});
+  for (const std::size_t i : feed_order(robot)) {
+    rows.push_back({.output = i < robot.outputs.size() ? &robot.outputs[i] : nullptr, .number = i});
+  }
   for (std::size_t i = 0; i < robot.inputs.size(); ++i) {
     rows.push_back({.input = &robot.inputs[i], .number = robot.outputs.size() + i});
   }
@@ -75,7 +79,13 @@ std::vector<std::string> loop_diagram(const robot::Robot& robot, const DiagramNo
     Drawing d;
     draw_frame(d, rows);
     draw_feeds(d, robot, rows);
-    for (const Row& row : rows) draw_row(d, robot, row, notes);
+    for (const Row& row : rows) {
+      if (row.is_controller()) {
+        draw_controller(d, robot, row);
+      } else {
+        draw_row(d, robot, row, notes);
+      }
+    }
     draw_key(d, robot, rows);
     draw_title_block(d, robot, {s + 1, sheets}, notes);
     drawn.push_back(d.svg(sheet::width, sheet::height, "Loop diagram of " + robot.name, style));

@@ -230,9 +230,11 @@ TEST_CASE("every point has its row, every output its whole feed") {
   for (const auto& output : robot.outputs) {
     CHECK(symbols.count(output.name + ".port") == 1);
     CHECK(symbols.count(output.name + ".device") == 1);
-    for (const auto& stage : feed_of(robot, output)) CHECK(symbols.count(stage) == 1);
+    for (const auto& stage : feed_of(robot, output.fed_by)) CHECK(symbols.count(stage) == 1);
   }
   for (const auto& input : robot.inputs) CHECK(symbols.count(input.name + ".device") == 1);
+  CHECK(symbols.count("own supply.port") == 1);
+  for (const auto& stage : feed_of(robot, robot.board_fed_by)) CHECK(symbols.count(stage) == 1);
 }
 
 TEST_CASE("branches never cross a line that they do not feed") {

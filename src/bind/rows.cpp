@@ -46,7 +46,7 @@ void draw_port_and_wire(Drawing& d, const robot::Robot& robot, const Row& row, d
   draw_symbol(d, out ? Symbol::bridge_port : Symbol::signal_port, port_centre, row.name() + ".port", port);
   const robot::BoardPort& board_port = robot.port_of(port);
   if (!board_port.bank.empty()) {
-    d.text({port_centre.x, row.y + 6.2}, "bank " + board_port.bank, 22.0,
+    d.text({port_centre.x, row.y + 5.7}, "bank " + board_port.bank, 22.0,
            {.size = 2.0, .anchor = Anchor::middle, .tone = Tone::grey});
   }
 }
@@ -185,6 +185,25 @@ void draw_sensor_supply(Drawing& d, const robot::Robot& robot, const Row& row) {
 }
 
 }  // namespace
+
+void draw_controller(Drawing& d, const robot::Robot& robot, const Row& row) {
+  const double x = sheet::point + 2.0;
+  d.text({x, row.y - 0.6}, "controller", sheet::supply - x - 1.0, {.size = 3.2, .weight = Weight::bold});
+  d.text({x, row.y + 3.6}, "its own supply", sheet::supply - x - 1.0, {.size = 2.4, .tone = Tone::grey});
+  draw_symbol(d, Symbol::supply_port, {sheet::port + 15.0, row.y}, row.name() + ".port", "supply");
+  const std::string wire = words_of(robot.board_wire);
+  if (!wire.empty()) {
+    d.text({sheet::wire + 6.0, row.y + 0.9}, wire + " to it", sheet::device - sheet::wire - 8.0, {.size = 2.4});
+  }
+  const double left = sheet::device + text_left;
+  const double room = sheet::mechanism - left - 1.0;
+  d.text({left, row.y - 1.3}, robot.board.name, room, {.size = 2.4});
+  d.text({left, row.y + 3.4}, fmt::format("outputs off below {:.3g} V", robot.board.supply_low.in(volts(1))), room,
+         {.size = 2.3, .tone = Tone::grey});
+  d.text({sheet::mechanism + 3.0, row.y + 0.9},
+         fmt::format("starts anew below {:.3g} V", robot.board.brown_out.in(volts(1))),
+         sheet::senses - sheet::mechanism - 5.0, {.size = 2.4});
+}
 
 void draw_row(Drawing& d, const robot::Robot& robot, const Row& row, const DiagramNotes& notes) {
   draw_stub_texts(d, row);

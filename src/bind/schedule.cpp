@@ -54,7 +54,7 @@ Fields row_of(const robot::Robot& robot, const robot::Output& o, std::size_t num
           o.port,
           pins_of(robot, o.port),
           o.device,
-          joined(feed_of(robot, o), " > "),
+          joined(feed_of(robot, o.fed_by), " > "),
           words_of(o.wire),
           o.connector,
           o.reversed ? "yes" : "no",

@@ -32,20 +32,25 @@ constexpr double verdict = 383.0;
 
 constexpr double heading = 7.0;
 constexpr double group_band = 5.5;
-constexpr double row_pitch = 13.4;
+constexpr double row_pitch = 12.7;
 constexpr double table_bottom = 245.0;
 constexpr double title_top = 251.0;
 constexpr double title_left = 230.0;  // ISO 7200: a title block is at most 180 mm wide
 }  // namespace sheet
 
-// One row: an output or an input, and the height of its line.
+// One row: an output, an input, or neither: the controller's own supply. And the height of its line.
 struct Row {
   const robot::Output* output = nullptr;
   const robot::Input* input = nullptr;
   std::size_t number = 0;  // the point's index
   double y = 0.0;
 
-  [[nodiscard]] const std::string& name() const { return output != nullptr ? output->name : input->name; }
+  [[nodiscard]] bool is_controller() const { return output == nullptr && input == nullptr; }
+  [[nodiscard]] std::string name() const {
+    if (is_controller()) return "own supply";  // with a blank, as no point's name has
+    return output != nullptr ? output->name : input->name;
+  }
+  // Of an output or an input.
   [[nodiscard]] robot::PointKind kind() const { return output != nullptr ? output->kind : input->kind; }
 };
 
@@ -54,13 +59,15 @@ struct SheetNumber {
   std::size_t of = 1;
 };
 
-// Outputs ordered so that those behind one protection stand together (else as in the file), then the inputs.
+// Outputs and the controller's own supply, ordered so that those behind one protection stand together (else as in the
+// file, the controller last), then the inputs.
 [[nodiscard]] std::vector<Row> rows_of(const robot::Robot& robot);
-// Names of the stages that feed an output, "battery's name" first.
-[[nodiscard]] std::vector<std::string> feed_of(const robot::Robot& robot, const robot::Output& output);
+// Names of the stages down to this protection, "battery's name" first.
+[[nodiscard]] std::vector<std::string> feed_of(const robot::Robot& robot, const std::string& protection);
 
 void draw_frame(Drawing& drawing, const std::vector<Row>& rows);
 void draw_feeds(Drawing& drawing, const robot::Robot& robot, const std::vector<Row>& rows);
+void draw_controller(Drawing& drawing, const robot::Robot& robot, const Row& row);
 void draw_row(Drawing& drawing, const robot::Robot& robot, const Row& row, const DiagramNotes& notes);
 void draw_title_block(Drawing& drawing, const robot::Robot& robot, SheetNumber sheet, const DiagramNotes& notes);
 void draw_key(Drawing& drawing, const robot::Robot& robot, const std::vector<Row>& rows);

@@ -148,6 +148,7 @@ void draw_shape(Drawing& d, Symbol symbol, Place c, const std::string& inscripti
       return draw_resettable(d, c);
     case Symbol::bridge_port:
     case Symbol::signal_port:
+    case Symbol::supply_port:
       return draw_port(d, c, inscription);
     case Symbol::connector:
       return draw_connector(d, c);
@@ -198,6 +199,7 @@ double half_width(Symbol symbol) {
       return 4.5;
     case Symbol::bridge_port:
     case Symbol::signal_port:
+    case Symbol::supply_port:
       return 11.0;
     case Symbol::connector:
       return 2.6;
@@ -222,7 +224,7 @@ Terminals draw_symbol(Drawing& d, Symbol symbol, Place centre, const std::string
   d.open_group(fmt::format("class=\"symbol\" data-name=\"{}\" data-left=\"{:.3f} {:.3f}\" data-right=\"{:.3f} {:.3f}\"",
                            escape_xml(name), at.left.x, at.left.y, at.right.x, at.right.y));
   draw_shape(d, symbol, centre, inscription);
-  if (symbol == Symbol::bridge_port) d.circle(at.left, 0.8, "class=\"terminal\"");
+  if (symbol == Symbol::bridge_port || symbol == Symbol::supply_port) d.circle(at.left, 0.8, "class=\"terminal\"");
   if (symbol == Symbol::bridge_port || symbol == Symbol::signal_port) d.circle(at.right, 0.8, "class=\"terminal\"");
   d.close_group();
   return at;
@@ -247,6 +249,8 @@ const char* meaning_of(Symbol symbol) {
       return "board port, drives";
     case Symbol::signal_port:
       return "board port, reads";
+    case Symbol::supply_port:
+      return "board's supply";
     case Symbol::connector:
       return "plug and socket";
     case Symbol::motor:

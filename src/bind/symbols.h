@@ -16,6 +16,7 @@ enum class Symbol {
   resettable,
   bridge_port,  // a port of the board that drives or feeds
   signal_port,  // a port of the board that reads
+  supply_port,  // the terminal by which the board itself is fed
   connector,
   motor,
   servo,

@@ -165,6 +165,8 @@ Robot tray_carrier_for_tests() {
   r.text = std::make_shared<SourceText>("examples/tray_carrier/robot.toml", "");
   r.catalogue = catalogue();
   r.board = r.catalogue.boards.front();
+  r.board_fed_by = "fuse_aux";
+  r.board_wire = {.awg = 18, .length = metres(0.2)};
   r.battery = {.name = "main_battery", .device = "agm_12v_18ah", .wire = {.awg = 6, .length = metres(0.4)}};
   const auto fuse = [](const char* name, const char* device_name, const char* from) {
     return Protection{

@@ -86,9 +86,9 @@ void draw_frame(Drawing& d, const std::vector<Row>& rows) {
   d.line({sheet::left, sheet::top + sheet::heading}, {sheet::right, sheet::top + sheet::heading}, "class=\"cell\"");
   for (std::size_t i = 0; i < rows.size(); ++i) {
     const double above = rows[i].y - sheet::row_pitch / 2.0;
-    const bool first_of_group = i == 0 || (rows[i].input != nullptr && rows[i - 1].output != nullptr);
+    const bool first_of_group = i == 0 || (rows[i].input != nullptr && rows[i - 1].input == nullptr);
     if (first_of_group) {
-      d.text({sheet::left + 2.0, above - 1.3}, rows[i].output != nullptr ? "Outputs" : "Inputs", 40.0,
+      d.text({sheet::left + 2.0, above - 1.3}, rows[i].input == nullptr ? "Outputs" : "Inputs", 40.0,
              {.size = 2.6, .tone = Tone::grey});
     }
     d.line({sheet::left, above}, {sheet::supply - 1.5, above}, "class=\"rule\"");
@@ -103,7 +103,9 @@ void draw_key(Drawing& d, const robot::Robot& robot, const std::vector<Row>& row
   };
   use(Symbol::battery);
   for (const auto& protection : robot.protections) use(protection_symbol(robot, protection));
-  for (const Row& row : rows) use(device_symbol(robot, row));
+  for (const Row& row : rows) {
+    if (!row.is_controller()) use(device_symbol(robot, row));
+  }
   for (const Row& row : rows) {
     if (row.output != nullptr && row.output->mechanism) use(Symbol::gear);
   }
