@@ -24,7 +24,10 @@ std::string advice(const std::string& text, const std::vector<std::string>& port
   candidates.insert(candidates.end(), ports.begin(), ports.end());
   const std::size_t colon = text.find(':');
   const std::string near = nearest(text.substr(0, colon), candidates);
-  if (!near.empty()) return "did you mean " + near + (colon == std::string::npos ? "" : text.substr(colon)) + "?";
+  const bool takes_file = near == "twin" || near == "emulated";
+  if (!near.empty() && (takes_file || colon == std::string::npos)) {
+    return "did you mean " + near + (colon == std::string::npos ? "" : text.substr(colon)) + "?";
+  }
   std::string all = "write a serial device's path, twin, twin:FILE.toml, emulated, emulated:FILE.toml or none";
   if (!ports.empty()) all += "; serial devices here:";
   for (const std::string& port : ports) all += " " + port;

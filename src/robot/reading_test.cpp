@@ -3,6 +3,7 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <sstream>
 
 #include "robot/robot_file.h"
 #include "robot/starter.h"
@@ -110,6 +111,45 @@ TEST_CASE("the demonstration robot and the starter have no finding") {
   CHECK(ids_of(testing::load_text(RINGOUT_SOURCE_DIR, "examples/tray_carrier/robot.toml").text()).empty());
   CHECK(ids_of(starter_robot_file("my_first", catalogue())).empty());
   CHECK(ids_of(starter_robot_file("not a \"name\"", catalogue())).empty());
+}
+
+TEST_CASE("the starter's load case works once its lines are no comments") {
+  std::istringstream lines(starter_robot_file("my_first", catalogue()));
+  std::string text;
+  int taken = 0;
+  for (std::string line; std::getline(lines, line);) {
+    const bool commented = line.size() > 1 && line[0] == '#' && line[1] != ' ';
+    text += (commented ? line.substr(1) : line) + "\n";
+    taken += commented ? 1 : 0;
+  }
+  CHECK(taken == 5);
+  Diagnostics found;
+  const SourceText source("robot.toml", text);
+  const std::optional<Robot> robot = read_robot(source, catalogue(), found);
+  REQUIRE_MESSAGE(robot, (found.all().empty() ? "" : render(found.all().front(), &source)));
+  REQUIRE(robot->load_cases.size() == 1);
+  CHECK(robot->load_cases[0].loads.size() == 2);
+  CHECK(ids_of(text).empty());
+}
+
+// The hint of the one finding in the demonstration with one text replaced.
+std::string hint_of(const std::string& from, const std::string& to) {
+  std::string text = testing::load_text(RINGOUT_SOURCE_DIR, "examples/tray_carrier/robot.toml").text();
+  const std::size_t at = text.find(from);
+  REQUIRE(at != std::string::npos);
+  text.replace(at, from.size(), to);
+  Diagnostics found;
+  static_cast<void>(read_robot(SourceText("robot.toml", text), catalogue(), found));
+  REQUIRE(!found.all().empty());
+  return found.all().front().hint;
+}
+
+TEST_CASE("what is proposed instead would be taken") {
+  CHECK(hint_of("38 degC +-3 K", "38 degC +-10 %") == "write for example: +-5 K behind the value");
+  // A motor is proposed for a motor, not what is spelt most like it; a protection is not fed from itself.
+  CHECK(hint_of("device = \"clamp_motor_12v\"", "device = \"mist_pumq_12v\"").find("mist_pump") == std::string::npos);
+  CHECK(hint_of("fed_from = \"main_breaker\"", "fed_from = \"fuse_drive_lefd\"").find("fuse_drive_left\"") ==
+        std::string::npos);
 }
 
 TEST_CASE("text that cannot be read is explained") {

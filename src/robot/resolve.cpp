@@ -23,7 +23,8 @@ struct Resolver {
   }
 
   void name(const std::string& name, const std::string& what, const Places& at);
-  bool device(const std::string& device, const Places& at, const char* key, const std::string& what);
+  template <class Fits>
+  bool device(const std::string& device, const Places& at, const char* key, const std::string& what, Fits fits);
   template <class Spec>
   void device_is(const std::string& name, const Places& at, const char* key, const std::string& what,
                  const char* wanted);
@@ -48,11 +49,12 @@ std::string meant(const std::string& word, const std::vector<std::string>& candi
   return fmt::format("there are: {}", fmt::join(candidates, ", "));
 }
 
+// What can be suggested: a name that is itself refused is none.
 template <class Named>
 std::vector<std::string> names_of(const std::vector<Named>& all) {
   std::vector<std::string> out;
   for (const Named& n : all) {
-    if (!n.name.empty()) out.push_back(n.name);
+    if (fault_of_name(n.name).empty()) out.push_back(n.name);
   }
   return out;
 }
@@ -71,19 +73,22 @@ void Resolver::name(const std::string& name, const std::string& what, const Plac
   }
 }
 
-bool Resolver::device(const std::string& device, const Places& at, const char* key, const std::string& what) {
+template <class Fits>
+bool Resolver::device(const std::string& device, const Places& at, const char* key, const std::string& what,
+                      Fits fits) {
   if (device.empty() && at.keys.count(key) == 0) return false;
   if (robot.catalogue.device(device) != nullptr) return true;
+  std::vector<Device> fitting;
+  std::copy_if(robot.catalogue.devices.begin(), robot.catalogue.devices.end(), std::back_inserter(fitting), fits);
   error(at, key, "robot.unknown-device", fmt::format("the catalogue has no device \"{}\" for {}", shown(device), what),
-        meant(device, names_of(robot.catalogue.devices),
-              "describe the device in a catalogue file beside the robot file"));
+        meant(device, names_of(fitting), "describe the device in a catalogue file beside the robot file"));
   return false;
 }
 
 template <class Spec>
 void Resolver::device_is(const std::string& name, const Places& at, const char* key, const std::string& what,
                          const char* wanted) {
-  if (!device(name, at, key, what)) return;
+  if (!device(name, at, key, what, [](const Device& d) { return d.as<Spec>() != nullptr; })) return;
   if (robot.catalogue.device(name)->as<Spec>() != nullptr) return;
   error(at, key, "robot.wrong-device-kind", fmt::format("\"{}\" for {} is not {}", name, what, wanted));
 }
@@ -130,6 +135,7 @@ void Resolver::protection(const Protection& p) {
   if (p.fed_from == "battery") return;
   if (robot.protection(p.fed_from) == nullptr) {
     std::vector<std::string> sources = names_of(robot.protections);
+    std::erase(sources, p.name);
     sources.emplace_back("battery");
     error(p.at, "fed_from", "robot.unknown-protection",
           fmt::format("{} is fed from \"{}\", which is neither \"battery\" nor a protection", what, shown(p.fed_from)),
@@ -150,7 +156,8 @@ void Resolver::protection(const Protection& p) {
 
 void Resolver::output(const Output& o) {
   const std::string what = fmt::format("output \"{}\"", shown(o.name));
-  if (device(o.device, o.at, "device", what) && o.at.keys.count("kind") != 0 &&
+  const auto fits = [&](const Device& d) { return o.at.keys.count("kind") == 0 || device_fits(o.kind, d); };
+  if (device(o.device, o.at, "device", what, fits) && o.at.keys.count("kind") != 0 &&
       !device_fits(o.kind, *robot.catalogue.device(o.device))) {
     error(o.at, "device", "robot.wrong-device-kind",
           fmt::format("\"{}\" is no device for a point of kind {}", o.device, name_of(o.kind)),
@@ -169,7 +176,8 @@ void Resolver::output(const Output& o) {
 
 void Resolver::input(const Input& i) {
   const std::string what = fmt::format("input \"{}\"", shown(i.name));
-  if (device(i.device, i.at, "device", what) && i.at.keys.count("kind") != 0 &&
+  const auto fits = [&](const Device& d) { return i.at.keys.count("kind") == 0 || device_fits(i.kind, d); };
+  if (device(i.device, i.at, "device", what, fits) && i.at.keys.count("kind") != 0 &&
       !device_fits(i.kind, *robot.catalogue.device(i.device))) {
     error(i.at, "device", "robot.wrong-device-kind",
           fmt::format("\"{}\" is no device for a point of kind {}", i.device, name_of(i.kind)),

@@ -176,6 +176,16 @@ of = "lift"
 hand_action = "press the switch at the head of the mast"
 wire = {{ size = "24 AWG", length = "1.4 m" }}
 owner = "wiring"
+
+# ---- load cases: moments that the desk check looks at besides its own -----------------------------------------------
+# Take away the # before each of the following lines, and say what your robot does at once. Loading is "running",
+# "stalled", "at speed" (with a speed) or "off"; an output that is not named is off.
+
+#[[load_case]]
+#name = "lift_jams_while_driving"
+#description = "the load catches on a shelf while the robot rolls away"
+#state_of_charge = "50 %"
+#loads = [{{ output = "drive", loading = "running" }}, {{ output = "lift", loading = "stalled" }}]
 )";
 
 }  // namespace

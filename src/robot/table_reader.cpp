@@ -28,6 +28,11 @@ std::string range_text(Dimension dimension, Bounds bounds) {
   return fmt::format("from {:g} to {:g} {}", bounds.low, bounds.high, si_unit_of(dimension));
 }
 
+const char* tolerance_hint(Dimension dimension) {
+  if (dimension == Dimension::temperature) return "write for example: +-5 K behind the value";
+  return "write for example: +-10 % behind the value, or +- and the same unit as the value has";
+}
+
 bool has_tolerance(const std::string& text) {
   return text.find("+-") != std::string::npos || text.find("\u00b1") != std::string::npos;
 }
@@ -166,8 +171,7 @@ bool TableReader::quantity(const char* key, Need need, Dimension dimension, Boun
     const bool tolerance = reading.fault.kind == QuantityFault::Kind::bad_tolerance;
     found_.error(text_, node->span, ids[static_cast<std::size_t>(reading.fault.kind)],
                  fmt::format("{} (\"{}\" of {})", reading.fault.message, key, what_),
-                 tolerance ? "write for example: +-10 % behind the value, or +- and the same unit as the value has"
-                           : fmt::format("write for example: {} = {}", key, example));
+                 tolerance ? tolerance_hint(dimension) : fmt::format("write for example: {} = {}", key, example));
     return false;
   }
   return figure(key, *node, reading, bounds, range_text(dimension, bounds), into);
