@@ -7,6 +7,7 @@
 
 #include "base/diagnostic.h"
 #include "cli/calc.h"
+#include "cli/usage.h"
 #include "cli/version.h"
 
 namespace ringout::cli {
@@ -128,7 +129,7 @@ void add_paper_commands(CLI::App& app, Draft& d) {
       ->type_name("FILE");
   c->add_option("--for", d.build.target, "atmega2560 or twin")
       ->type_name("TARGET")
-      ->check(CLI::IsMember({"atmega2560", "twin"}))
+      ->check(one_of({"atmega2560", "twin"}))
       ->capture_default_str();
   c->add_option("--out", d.build.out, "folder; default: generated beside the robot file")->type_name("DIR");
 
@@ -159,11 +160,11 @@ void add_bench_commands(CLI::App& app, Draft& d) {
   c->add_option("output", d.jog.output, "name of the output")->required()->type_name("OUTPUT");
   c->add_option("percent", d.jog.percent, "level in percent of the supply, negative for the other way")
       ->type_name("PERCENT")
-      ->check(CLI::Range(-100.0, 100.0))
+      ->check(number_between(-100.0, 100.0, "percent"))
       ->capture_default_str();
   c->add_option("--for", d.jog.seconds, "at most so many seconds")
       ->type_name("SECONDS")
-      ->check(CLI::Range(0.05, 60.0))
+      ->check(number_between(0.05, 60.0, "seconds"))
       ->capture_default_str();
   add_link(c, d);
 
@@ -182,7 +183,7 @@ void add_bench_commands(CLI::App& app, Draft& d) {
   add_link(c, d);
   c->add_option("--for", d.run.seconds, "at most so many seconds")
       ->type_name("SECONDS")
-      ->check(CLI::Range(0.1, 3600.0))
+      ->check(number_between(0.1, 3600.0, "seconds"))
       ->capture_default_str();
 
   c = add(app, d, "meters", "watch every point: commanded, expected, measured");
@@ -190,10 +191,10 @@ void add_bench_commands(CLI::App& app, Draft& d) {
   add_link(c, d);
   c->add_option("--for", d.for_seconds, "end after so many seconds; default: at the interrupt key")
       ->type_name("SECONDS")
-      ->check(CLI::Range(0.1, 86400.0));
+      ->check(number_between(0.1, 86400.0, "seconds"));
   c->add_option("--every", d.meters.every_ms, "milliseconds between two readings")
       ->type_name("MS")
-      ->check(CLI::Range(50.0, 10000.0))
+      ->check(number_between(50.0, 10000.0, "milliseconds"))
       ->capture_default_str();
 
   c = add(app, d, "twin", "put a simulated controller behind a pseudo-terminal; lines typed work the hands beside it");
@@ -236,16 +237,16 @@ std::optional<Error> unknown_command(const CLI::App& app, std::span<const std::s
                (near.empty() ? "" : "did you mean " + of + near + "? ") + "see: ringout " + of + "--help"};
 }
 
-// The command that was named, or the part of it: "calc motor".
+// The command that was named, or the part of it: "ringout calc motor".
 struct Named {
   CLI::App* app;
-  std::string name;  // with a blank behind each word
+  std::string name;
 };
 Named deepest(CLI::App& app) {
-  Named named{&app, ""};
+  Named named{&app, app.get_name()};
   while (!named.app->get_subcommands().empty()) {
     named.app = named.app->get_subcommands().front();
-    named.name += named.app->get_name() + " ";
+    named.name += " " + named.app->get_name();
   }
   return named;
 }
@@ -272,25 +273,23 @@ Result<std::variant<Invocation, HelpText>> parse_arguments(std::span<const std::
   } catch (const CLI::CallForHelp&) {
     const Named named = deepest(app);
     if (named.app == &app) return HelpText{app.help()};
-    const std::size_t last = named.name.rfind(' ', named.name.size() - 2);
-    const std::string before = last == std::string::npos ? "" : " " + named.name.substr(0, last);
-    return HelpText{named.app->help(app.get_name() + before)};
+    return HelpText{named.app->help(named.name.substr(0, named.name.rfind(' ')))};
   } catch (const CLI::CallForAllHelp&) {
     return HelpText{app.help("", CLI::AppFormatMode::All)};
   } catch (const CLI::CallForVersion& asked) {
     return HelpText{std::string(asked.what()) + "\n"};
-  } catch (const CLI::ParseError& wrong) {
-    const std::string of = deepest(app).name;
-    const std::string what = words.empty() ? "which command?" : wrong.what();
-    return failure(ErrorKind::bad_input, "cli.usage", what, "see: ringout " + of + "--help");
+  } catch (const CLI::ParseError& refused) {
+    const Named named = deepest(app);
+    return tl::unexpected<Error>(usage_error(*named.app, named.name, refused));
   }
   Invocation invocation = draft.invocation;
   invocation.name = app.get_subcommands().front()->get_name();
   invocation.format = draft.json ? Format::json : Format::text;
-  if (invocation.name == "calc")
-    draft.calc.subject = app.get_subcommands().front()->get_subcommands().front()->get_name();
+  if (invocation.name == "calc") draft.calc.subject = named.app->get_name();
   invocation.command = chosen(draft, invocation.name);
   return invocation;
 }
 
 }  // namespace ringout::cli
+  const Named named = deepest(app);
+  if (auto written = check_no_empty_text(*named.app, named.name); !written) return tl::unexpected(written.error());

@@ -66,7 +66,17 @@ TEST_CASE("what cannot be read is a usage error with the way to the help") {
       {"build", "r.toml", "--for", "toaster"},
       {"meters", "r.toml", "--for", "-1"},
       {"check", "r.toml", "another.toml"},
+      {"check", "r.toml", "--plot"},
+      {"check", "r.toml", "--plot", ""},
+      {"check", "r.toml", "--plto", "pictures"},
+      {"bind", ""},
+      {"calc"},
+      {"calc", "motor", "--stall-torque", ""},
+      {"jog", "r.toml", "lift", "--for", "1", "--for", "2"},
+      {"meters", "r.toml", "--every", "0.2 s"},
+      {"links", "--catalogue", ""},
   };
+  std::string told;
   for (const auto& words : wrong) {
     CAPTURE(words.size());
     const auto result = parse_arguments(words);
@@ -75,7 +85,9 @@ TEST_CASE("what cannot be read is a usage error with the way to the help") {
     CHECK(result.error().id == (unknown ? "cli.unknown-command" : "cli.usage"));
     CHECK(result.error().kind == ErrorKind::bad_input);
     CHECK(result.error().hint.find("--help") != std::string::npos);
+    if (!words.empty()) told += result.error().message + "\n";
   }
+  check_golden("usage.txt", told);
 }
 
 TEST_CASE("help texts are as in the golden file") {

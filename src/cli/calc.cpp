@@ -85,26 +85,19 @@ Result<void> read_one(const Asked& asked, const std::string& text, Reading& read
 
 Result<Reading> read_given(const Subject& subject, const std::map<std::string, std::string>& written,
                            std::vector<GivenQuantity>& shown_given) {
+  std::set<std::string> named;
+  for (const auto& [name, text] : written) {
+    if (!text.empty()) named.insert(name);
+  }
+  if (auto complete = check_complete(subject, named); !complete) return tl::unexpected(complete.error());
   Reading reading;
-  std::vector<std::string> missing;
   for (const Asked& asked : subject.asked) {
     const auto text = written.find(asked.name);
     const bool is_written = text != written.end() && !text->second.empty();
     const std::string& taken = is_written ? text->second : asked.fallback;
-    if (taken.empty()) {
-      if (asked.need == Need::required) {
-        missing.push_back(
-            fmt::format("--{} ({})", asked.name,
-                        asked.words.empty() && !asked.free_text ? expected_form(asked.measure) : asked.meaning));
-      }
-      continue;
-    }
+    if (taken.empty()) continue;
     if (auto one = read_one(asked, taken, reading); !one) return tl::unexpected(one.error());
     shown_given.push_back({asked.name, taken + (is_written ? "" : " (assumed)")});
-  }
-  if (!missing.empty()) {
-    return wrong("calc.missing", fmt::format("calc {} needs {}", subject.name, listed(missing, " and ")),
-                 "for example: " + subject.example);
   }
   return reading;
 }

@@ -5,6 +5,7 @@
 #include <functional>
 #include <map>
 #include <optional>
+#include <set>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -57,10 +58,17 @@ struct Answer {
   std::vector<std::string> sources = {};
 };
 
+// One kind of row that a data sheet may have: of each part one option is needed.
+struct Row {
+  std::string name;                             // "a row with stall figures"
+  std::vector<std::vector<std::string>> parts;  // names of options
+};
+
 struct Subject {
   std::string name;
   std::string description;
   std::vector<Asked> asked;
+  std::vector<Row> rows;  // one of them is needed, where there are any; options of two are refused
   std::function<Result<Answer>(const Given&)> answer;
   std::string example;
 };
@@ -83,9 +91,13 @@ struct Calculation {
 
 // `written`: option name to text, empty texts left out. With tolerances each figure gets the range that it takes over
 // all their corners (up to 8 of them; else without) and 2000 draws with this seed.
-// Errors: bad_input calc.subject, calc.missing, calc.quantity, calc.word, calc.range, and what the subject itself says.
+// Errors: bad_input calc.subject, calc.missing, calc.two-rows, calc.quantity, calc.word, calc.range, and what the
+// subject itself says.
 [[nodiscard]] Result<Calculation> calculate(const std::string& subject,
                                             const std::map<std::string, std::string>& written, std::uint64_t seed = 1);
+
+// Whether all that the subject needs is among `named`; calc.missing names all that is not. calc.two-rows.
+[[nodiscard]] Result<void> check_complete(const Subject& subject, const std::set<std::string>& named);
 
 [[nodiscard]] std::string calculation_text(const Calculation& calculation);
 [[nodiscard]] std::string json_calc(const Calculation& calculation);  // in json_desk.cpp

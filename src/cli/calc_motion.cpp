@@ -37,6 +37,11 @@ std::vector<Asked> motor_row() {
   };
 }
 
+std::vector<Row> motor_rows() {
+  return {{"a row with stall figures", {{"free-speed"}, {"stall-torque"}, {"stall-current"}}},
+          {"a row with the motor's constants", {{"resistance"}, {"torque-constant", "speed-constant"}}}};
+}
+
 std::vector<Asked> drive_options() {
   return {
       {"supply", Measure::voltage, "voltage that feeds the driver; default: nominal", Need::optional, "",
@@ -58,19 +63,11 @@ std::vector<Asked> joined(std::vector<Asked> a, const std::vector<Asked>& b) {
 }
 
 Result<MotorFromRow> row_of(const Given& given) {
-  const bool terminal = given.has("resistance");
-  const bool printed = given.has("free-speed") && given.has("stall-torque") && given.has("stall-current");
-  if (terminal) {
+  if (given.has("resistance")) {
     TerminalRow row{{given.of("resistance")}, {}, {}, {given.of("free-current")}};
     if (given.has("torque-constant")) row.torque_constant = MotorConstant{given.of("torque-constant")};
     if (given.has("speed-constant")) row.speed_constant = SpeedConstant{given.of("speed-constant")};
     return motor_from_row(row);
-  }
-  if (!printed) {
-    return failure(ErrorKind::bad_input, "calc.missing",
-                   "a motor's row needs --free-speed, --stall-torque and --stall-current, or --resistance with "
-                   "--torque-constant or --speed-constant",
-                   "both kinds also need --free-current; a data sheet has one or the other");
   }
   return motor_from_row(
       MotorRow{{given.of("nominal")},
@@ -288,10 +285,10 @@ std::vector<Subject> motion_subjects() {
       {"motor", "A motor with driver, gear and load: operating point, stall, greatest power and efficiency",
        joined(joined(motor_row(), drive_options()),
               {{"load", Measure::torque, "load at the output", Need::optional, "0 N*m"}}),
-       motor_answer, "ringout calc motor " + motor + " --gear 60 --efficiency \"80 %\" --load \"2 N*m\""},
-      {"lift", "A lift: rising, holding, and what it does when the supply is cut", std::move(lift), lift_answer,
-       "ringout calc lift " + motor + " --mass \"8 kg\" --radius \"8 mm/rev\""},
-      {"move", "A drive from rest: time and way to its speed, and to stop", std::move(move), move_answer,
+       motor_rows(), motor_answer, "ringout calc motor " + motor + " --gear 60 --efficiency \"80 %\" --load \"2 N*m\""},
+      {"lift", "A lift: rising, holding, and what it does when the supply is cut", std::move(lift), motor_rows(),
+       lift_answer, "ringout calc lift " + motor + " --mass \"8 kg\" --radius \"8 mm/rev\""},
+      {"move", "A drive from rest: time and way to its speed, and to stop", std::move(move), motor_rows(), move_answer,
        "ringout calc move " + motor + " --gear 60 --inertia \"0.084 kg*m2\" --radius \"80 mm\""},
   };
 }

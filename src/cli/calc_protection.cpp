@@ -34,11 +34,13 @@ void add_opening(const char* id, const char* what, OpeningInterval opening, cons
 }
 
 Result<Answer> resettable_answer(const Given& given) {
+  std::string missing;
   for (const char* name : {"trip", "trip-at", "trip-within"}) {
-    if (!given.has(name)) {
-      return failure(ErrorKind::bad_input, "calc.missing", fmt::format("a resettable fuse needs --{}", name),
-                     "its sheet has hold and trip current, and that it trips at some current within some time");
-    }
+    if (!given.has(name)) missing += fmt::format("\n  --{}", name);
+  }
+  if (!missing.empty()) {
+    return failure(ErrorKind::bad_input, "calc.missing", "a resettable fuse also needs" + missing,
+                   "its sheet has hold and trip current, and that it trips at some current within some time");
   }
   const Resettable part{
       {given.of("rating")}, {given.of("trip")}, {given.of("trip-at")}, {given.of("trip-within")}, {1.0}, {0.0}, {0.0}};
@@ -91,27 +93,34 @@ Result<Answer> protection_answer(const Given& given) {
   return answer;
 }
 
-HeatCapacity capacity_of(const Given& given, const char* capacity, const char* constant, ThermalResistance outside) {
-  if (given.has(capacity)) return {given.of(capacity)};
-  return heat_capacity({given.of(constant)}, outside);
+// Of a body, from its capacity or its time constant; from both where they say the same within what sheets round.
+Result<HeatCapacity> capacity_of(const Given& given, const std::string& body, const char* resistance) {
+  constexpr double rounding = 0.1;
+  const std::string capacity = body + "-capacity";
+  const std::string constant = body + "-time";
+  const ThermalResistance outside{given.of(resistance)};
+  if (!given.has(constant)) return HeatCapacity{given.of(capacity)};
+  const HeatCapacity by_time = heat_capacity({given.of(constant)}, outside);
+  if (!given.has(capacity)) return by_time;
+  if (std::abs(given.of(capacity) / by_time.si - 1.0) > rounding) {
+    return failure(
+        ErrorKind::bad_input, "calc.contradiction",
+        fmt::format("--{} contradicts --{}: {} with {} of --{} make a time constant of {}, not {}", constant, capacity,
+                    shown(Measure::heat_capacity, given.of(capacity)), shown(Measure::thermal_resistance, outside.si),
+                    resistance, shown(Measure::time, given.of(capacity) * outside.si),
+                    shown(Measure::time, given.of(constant))),
+        "one of the two is enough: leave out the one that you doubt");
+  }
+  return HeatCapacity{given.of(capacity)};
 }
 
 Result<Answer> heat_answer(const Given& given) {
-  for (const auto& [capacity, constant] :
-       {std::pair{"winding-capacity", "winding-time"}, std::pair{"housing-capacity", "housing-time"}}) {
-    if (!given.has(capacity) && !given.has(constant)) {
-      return failure(ErrorKind::bad_input, "calc.missing",
-                     fmt::format("a motor's heat needs --{} or --{}", capacity, constant),
-                     "a sheet gives heat capacities (J/K) or thermal time constants (s)");
-    }
-  }
-  const ThermalResistance inner{given.of("winding-to-housing")};
-  const ThermalResistance outer{given.of("housing-to-ambient")};
-  const MotorBodies bodies{inner,
-                           outer,
-                           capacity_of(given, "winding-capacity", "winding-time", inner),
-                           capacity_of(given, "housing-capacity", "housing-time", outer),
-                           {given.of("resistance")}};
+  const auto winding = capacity_of(given, "winding", "winding-to-housing");
+  if (!winding) return tl::unexpected(winding.error());
+  const auto housing = capacity_of(given, "housing", "housing-to-ambient");
+  if (!housing) return tl::unexpected(housing.error());
+  const MotorBodies bodies{
+      {given.of("winding-to-housing")}, {given.of("housing-to-ambient")}, *winding, *housing, {given.of("resistance")}};
   const Temperature ambient{given.of("ambient")};
   const Temperature limit{given.of("limit")};
   const HeatLoad load{{given.of("current")}, {given.of("iron-loss")}};
@@ -172,6 +181,7 @@ std::vector<Subject> protection_subjects() {
         {"trip", Measure::current, "resettable: trip current", Need::optional, "", Range::positive},
         {"trip-at", Measure::current, "resettable: current of its trip time", Need::optional, "", Range::positive},
         {"trip-within", Measure::time, "resettable: trip time", Need::optional, "", Range::positive}},
+       {},
        protection_answer,
        "ringout calc protection --kind blade --rating \"15 A\" --current \"20 A\""},
       {"heat",
@@ -188,6 +198,8 @@ std::vector<Subject> protection_subjects() {
         {"ambient", Measure::temperature, "around it", Need::optional, "25 degC"},
         {"limit", Measure::temperature, "of the winding", Need::optional, "125 degC"},
         {"period", Measure::time, "of a cycle with rests, for the allowed share", Need::optional, "", Range::positive}},
+       {{"a row with capacities or time constants",
+         {{"winding-capacity", "winding-time"}, {"housing-capacity", "housing-time"}}}},
        heat_answer,
        "ringout calc heat --resistance \"1.33 ohm\" --current \"3 A\" --winding-to-housing \"4 K/W\" "
        "--housing-to-ambient \"12 K/W\" --winding-time \"20 s\" --housing-time \"600 s\""},

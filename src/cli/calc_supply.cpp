@@ -173,6 +173,7 @@ std::vector<Subject> supply_subjects() {
         {"conductor", Measure::temperature, "of the copper, for its resistance", Need::optional, "20 degC"},
         {"ambient", Measure::temperature, "around it", Need::optional, "25 degC"},
         {"most-drop", Measure::fraction, "of the supply, to be told of", Need::optional, "3 %", Range::positive}},
+       {},
        wire_answer,
        "ringout calc wire --size \"16 AWG\" --length \"0.7 m\" --current \"12 A\""},
       {"battery",
@@ -188,6 +189,7 @@ std::vector<Subject> supply_subjects() {
         {"open", Measure::voltage, "open-circuit voltage", Need::optional, "12.6 V", Range::positive},
         {"internal", Measure::resistance, "internal resistance", Need::optional, "0 ohm"},
         {"cutoff", Measure::voltage, "at which it counts as empty", Need::optional, "10.5 V"}},
+       {},
        battery_answer,
        "ringout calc battery --capacity \"7 Ah\" --current \"8 A\" --exponent 1.2 --internal \"25 mohm\""},
   };

@@ -158,7 +158,21 @@ TEST_CASE("what is written wrongly is told with what was expected") {
   text += refused("heat", {{"resistance", "1 ohm +-100%"},
                            {"current", "2 A"},
                            {"winding-to-housing", "4 K/W"},
-                           {"housing-to-ambient", "12 K/W"}});
+                           {"housing-to-ambient", "12 K/W"},
+                           {"winding-time", "20 s"},
+                           {"housing-time", "600 s"}});
+  text += refused("heat", {});
+  const std::map<std::string, std::string> sheet{{"resistance", "1.33 ohm"},
+                                                 {"current", "3 A"},
+                                                 {"winding-to-housing", "4 K/W"},
+                                                 {"housing-to-ambient", "12 K/W"},
+                                                 {"winding-time", "20 s"}};
+  text += refused("heat", with(sheet, {{"housing-capacity", "50 J/K"}, {"winding-capacity", "15 J/K"}}));
+  text += refused("heat", with(sheet, {{"housing-capacity", "50 J/K"}, {"ambient", "25 degC +-10 %"}}));
+  CHECK(calculate("heat", with(sheet, {{"housing-capacity", "50 J/K"}, {"winding-capacity", "5.2 J/K"}})));
+  text += refused("motor", with(motor, {{"resistance", "0.6 ohm"}}));
+  text += refused("motor", {{"free-current", "0.35 A"}, {"resistance", "0.6 ohm"}});
+  text += refused("lift", {});
   check_golden("calc_refused.txt", text);
 }
 

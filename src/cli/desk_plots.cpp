@@ -6,8 +6,8 @@
 #include <cmath>
 
 #include "chart/svg.h"
+#include "cli/desk_plot_parts.h"
 #include "cli/measure.h"
-#include "physics/protection_limits.h"
 
 namespace ringout::cli {
 namespace {
@@ -18,15 +18,6 @@ using desk::DeskReport;
 using robot::Robot;
 
 constexpr double per_minute = 2.0 * pi / 60.0;
-
-std::string note_of(std::string_view id) {
-  const desk::Basis& basis = desk::basis_of(id);
-  return fmt::format("Assumed: {}. Source: {}.", basis.assumption, basis.source);
-}
-
-std::string invented(const Robot& robot) {
-  return robot.invented ? " The robot and its devices are invented." : "";
-}
 
 Plot voltage_plot(const Robot& robot, const DeskReport& report) {
   chart::RowFigure figure{robot.name + ": voltage in each load case, worst first",
@@ -81,6 +72,8 @@ Plot motor_plot(const Robot& robot, const desk::MotorCurve& m) {
   const double efficiency_there =
       m.operating_current.si > 0.0 ? 100.0 * power_there / (m.supply.si * m.operating_current.si) : 0.0;
   const auto& output = robot.outputs[m.output];
+  const double limit = robot.port_of(output.port).current_limit.si;
+  const bool limited = m.stall_current.si > limit;
   Figure figure{fmt::format("{}: {} at {:.2f} V", output.name, output.device, m.supply.si),
                 fmt::format("At full level with this motor alone running; torque is what the shaft gives, winding {}. ",
                             shown(Measure::resistance, m.winding.si)) +
@@ -96,7 +89,7 @@ Plot motor_plot(const Robot& robot, const desk::MotorCurve& m) {
                   {current},
                   {},
                   {{shown(Measure::current, m.operating_current.si), {at, m.operating_current.si}}},
-                  {},
+                  {{fmt::format("driver's limit {:.3g} A{}", limit, limited ? ": it gives no more" : ""), limit}},
                   34.0},
                  {{"power", "W"}, {power}, {}, {{shown(Measure::power, power_there), {at, power_there}}}, {}, 34.0},
                  {{"efficiency", "%"},
@@ -106,80 +99,6 @@ Plot motor_plot(const Robot& robot, const desk::MotorCurve& m) {
                   {},
                   34.0}}};
   return {"motor_" + output.name, draw(figure).svg};
-}
-
-// Current against time: the stepwise limits over multiples of the rating, which itself is carried for ever.
-chart::Band limits_band(const robot::ProtectionDevice& device, const std::string& label) {
-  chart::Band band{label, {}};
-  if (device.limits.empty()) return band;
-  const double rating = device.rating.si;
-  const auto latest = [](const robot::LimitPoint& p) { return p.latest ? p.latest->si : INFINITY; };
-  // Between two published multiples: the earliest of the one above, the latest of the one below.
-  double from = rating;
-  double high = INFINITY;
-  for (const auto& point : device.limits) {
-    const double to = point.multiple * rating;
-    if (to > from) {
-      band.points.push_back({from, point.earliest.si, high});
-      band.points.push_back({to, point.earliest.si, high});
-      from = to;
-    }
-    high = latest(point);
-  }
-  band.points.push_back({from, 0.0, high});
-  band.points.push_back({4.0 * from, 0.0, high});
-  return band;
-}
-
-void add_loads(const Robot& robot, const DeskReport& report, std::size_t protection, Panel& panel) {
-  struct Load {
-    std::string name;
-    double current;
-  };
-  std::vector<Load> loads;
-  for (const auto& c : report.cases) {
-    if (!c.unsolved && c.protections[protection].current.si > 0.05) {
-      loads.push_back({c.name, c.protections[protection].current.si});
-    }
-  }
-  std::stable_sort(loads.begin(), loads.end(), [](const Load& a, const Load& b) { return a.current > b.current; });
-  // Cases of nearly the same current share a line.
-  std::vector<Load> merged;
-  for (const Load& load : loads) {
-    if (!merged.empty() && merged.back().current < 1.03 * load.current) continue;
-    merged.push_back(load);
-  }
-  if (merged.size() > 3) merged.resize(3);
-  for (const Load& load : merged) {
-    panel.levels.push_back(
-        {fmt::format("{}: {:.1f} A", load.name, load.current), load.current, chart::Direction::vertical});
-  }
-  const auto* device = robot.device_of(robot.protections[protection].device).as<robot::ProtectionDevice>();
-  if (device != nullptr) {
-    panel.levels.push_back(
-        {fmt::format("rating {:.3g} A", device->rating.si), device->rating.si, chart::Direction::vertical});
-  }
-}
-
-std::optional<Plot> protection_plot(const Robot& robot, const DeskReport& report, std::size_t index) {
-  const auto& p = robot.protections[index];
-  const auto* device = robot.device_of(p.device).as<robot::ProtectionDevice>();
-  if (device == nullptr || device->limits.empty()) return std::nullopt;
-  Panel panel{{"time to open", "s", chart::Scale::logarithmic, 0.01, 1e5}};
-  panel.height = 95.0;
-  panel.bands = {limits_band(*device, "opens within this area: published limits, stepwise")};
-  add_loads(robot, report, index, panel);
-  double most = device->limits.back().multiple * device->rating.si;
-  double least = 0.5 * device->rating.si;
-  for (const auto& level : panel.levels) {
-    most = std::max(most, 1.1 * level.value);
-    least = std::min(least, 0.9 * level.value);
-  }
-  const Figure figure{fmt::format("{}: {}, when does it open?", p.name, p.device),
-                      note_of("trip.catalogue") + " Dotted: the load cases' currents. " + invented(robot),
-                      {"current", "A", chart::Scale::logarithmic, least, most},
-                      {panel}};
-  return Plot{"protection_" + p.name, draw(figure).svg};
 }
 
 std::vector<chart::Point> points_of(const std::vector<desk::CurvePoint>& curve, double per_unit, double offset) {
@@ -243,6 +162,15 @@ std::optional<Plot> run_plot(const Robot& robot, const desk::DutyFigures& duty) 
 }
 
 }  // namespace
+
+std::string note_of(std::string_view id) {
+  const desk::Basis& basis = desk::basis_of(id);
+  return fmt::format("Assumed: {}. Source: {}.", basis.assumption, basis.source);
+}
+
+std::string invented(const Robot& robot) {
+  return robot.invented ? " The robot and its devices are invented." : "";
+}
 
 std::vector<Plot> desk_plots(const Robot& robot, const DeskReport& report) {
   std::vector<Plot> plots;

@@ -74,6 +74,14 @@ TEST_CASE("pictures of the desk check are whole") {
   const auto has = [&](const std::string& name) { return std::find(names.begin(), names.end(), name) != names.end(); };
   CHECK(has("voltage"));
   for (const auto& motor : report().motors) CHECK(has("motor_" + tray_carrier().outputs[motor.output].name));
+  for (const auto& p : tray_carrier().protections) CHECK_MESSAGE(has("protection_" + p.name), p.name);
+  const auto says = [&](const std::string& name, const std::string& words) {
+    return std::any_of(plots.begin(), plots.end(),
+                       [&](const Plot& p) { return p.name == name && p.svg.find(words) != std::string::npos; });
+  };
+  CHECK(says("protection_fuse_lift", "lift alone, stalled: "));
+  CHECK(says("protection_resettable_controller", "holds 0.75 A"));
+  CHECK(says("motor_lift", "limit 10 A"));
   for (const auto& duty : report().duties) CHECK(has("run_time_" + tray_carrier().duty_cycles[duty.cycle].name));
 }
 

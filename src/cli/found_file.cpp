@@ -205,8 +205,11 @@ Result<FoundFile> found_from(const std::string& name, const std::string& text) {
     return found_from(Json::parse(text));
   } catch (const Unreadable& wrong) {
     return unreadable(wrong.what);
-  } catch (const std::exception& wrong) {  // the parser's and std::stoul's
-    return unreadable(wrong.what());
+  } catch (const Json::parse_error& wrong) {
+    const auto end = text.begin() + static_cast<std::ptrdiff_t>(std::min(wrong.byte, text.size()));
+    return unreadable(fmt::format("from line {} on it is no JSON", 1 + std::count(text.begin(), end, '\n')));
+  } catch (const std::exception&) {  // a value of another kind than it must be, or a number out of range
+    return unreadable("something in it is missing or of another kind than prove writes");
   }
 }
 

@@ -15,7 +15,8 @@ using namespace ringout::cli;
 int act_on(const Invocation& invocation) {
   const bool json = invocation.format == Format::json;
   const Terminal terminal(stdout, stderr, json ? Shown::nothing : Shown::all);
-  const Outcome outcome = run_command(invocation, catalogue_folders(invocation.catalogues), terminal);
+  const auto catalogues = catalogue_folders(invocation.catalogues);
+  const Outcome outcome = catalogues ? run_command(invocation, *catalogues, terminal) : failed(catalogues.error());
   if (json) {
     terminal.document(json_document(invocation.name, outcome));
   } else if (outcome.error) {

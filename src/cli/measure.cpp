@@ -176,6 +176,11 @@ Result<double> read_exact(std::string_view text, Measure measure) {
 // A half width: a share of the value, or a quantity of the same kind (a difference, for temperatures).
 Result<double> read_half_width(std::string_view text, Measure measure, double value) {
   text = trimmed(text);
+  if (text.ends_with('%') && measure == Measure::temperature) {
+    return failure(ErrorKind::bad_input, "calc.quantity",
+                   fmt::format("a tolerance of a temperature is a difference, and \"{}\" is a percentage", text),
+                   "write it behind the value as in 25 degC +-5 K");
+  }
   if (text.ends_with('%') && measure != Measure::fraction) {
     const auto share = robot::read_quantity(text, Dimension::fraction);
     if (!share.si) return not_this(text, measure, share.fault.message);

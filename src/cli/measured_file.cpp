@@ -39,8 +39,8 @@ Result<cold::Readings> read_measured(const std::string& path, const std::string&
   if (!parsed) {
     const auto& error = parsed.error();
     return failure(ErrorKind::bad_input, "measured.syntax",
-                   fmt::format("{}:{}:{}: {}", path, error.source().begin.line, error.source().begin.column,
-                               std::string(error.description())),
+                   fmt::format("{}:{}:{}: from here on it is no TOML", path, error.source().begin.line,
+                               error.source().begin.column),
                    hint);
   }
   cold::Readings readings;

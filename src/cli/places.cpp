@@ -26,7 +26,16 @@ std::string installed_root() {
   return RINGOUT_SOURCE_ROOT;
 }
 
-std::vector<std::string> catalogue_folders(const std::vector<std::string>& given) {
+Result<std::vector<std::string>> catalogue_folders(const std::vector<std::string>& given) {
+  for (const std::string& folder : given) {
+    std::error_code failed;
+    if (std::filesystem::is_directory(folder, failed)) continue;
+    return failure(ErrorKind::bad_input, "cli.no-such-folder",
+                   "--catalogue " + folder + ": " +
+                       (std::filesystem::exists(folder, failed) ? "this is no folder" : "there is no such folder"),
+                   "name a folder of boards and devices, or leave --catalogue out: the folder 'catalogue' beside the "
+                   "robot file is read anyway");
+  }
   std::vector<std::string> folders = given;
   folders.push_back(installed_root() + "/data");
   return folders;

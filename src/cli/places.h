@@ -4,12 +4,14 @@
 #include <string>
 #include <vector>
 
+#include "base/result.h"
+
 namespace ringout::cli {
 
 // Folder that holds data/, agent/ and wire/: share/ringout beside an installed program, else the source tree.
 [[nodiscard]] std::string installed_root();
-// Folders given by the person first, then the installed catalogue.
-[[nodiscard]] std::vector<std::string> catalogue_folders(const std::vector<std::string>& given);
+// Folders given by the person first, then the installed catalogue. Errors: cli.no-such-folder.
+[[nodiscard]] Result<std::vector<std::string>> catalogue_folders(const std::vector<std::string>& given);
 // A file beside the robot file.
 [[nodiscard]] std::string beside(const std::string& robot_file, const std::string& name);
 // `given` where it is not empty, else the file beside the robot file.
