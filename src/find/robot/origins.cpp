@@ -78,7 +78,8 @@ std::string wrong(const Fault& f) {
     case Mode::tripped:
       return "has tripped or was not closed";
     case Mode::dead:
-      return f.kind == PartKind::link ? "does not carry" : "does nothing";
+      if (f.protection != nullptr) return "does not close any more";
+      return f.kind == PartKind::link ? "carries nothing" : f.kind == PartKind::board ? "is dead" : "does nothing";
     case Mode::stuck_on:
       return "drives without being told";
     case Mode::stuck_open:
@@ -112,9 +113,9 @@ std::string wrong(const Fault& f) {
     case Mode::sends_wrong_sign:
       return "sends the wrong sign";
     case Mode::sends_unasked:
-      return "sends a value where it should not";
+      return "sends a value unasked";
     case Mode::reads_wrongly:
-      return "takes the reading for something else";
+      return "makes the wrong thing of the reading";
   }
   return {};
 }
@@ -122,10 +123,15 @@ std::string wrong(const Fault& f) {
 std::string subject(const Fault& f, const std::string& part) {
   switch (f.kind) {
     case PartKind::command:
+      if (f.mode == Mode::sends_unasked) return fmt::format("the program drives {} where it should not", point_of(f));
       return fmt::format("the program {} {}", wrong(f), (f.output != nullptr ? "to " : "of ") + point_of(f));
     case PartKind::place:
       if (f.mode == Mode::exchanged) return fmt::format("the leads of {} {}", part, wrong(f));
       return fmt::format("the lead of {} {}", point_of(f), wrong(f));
+    case PartKind::breaker:
+    case PartKind::fuse:
+    case PartKind::resettable:
+      return fmt::format("{} {}", part, wrong(f));
     default:
       return fmt::format("the {} {}", part, wrong(f));
   }
