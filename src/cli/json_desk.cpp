@@ -3,6 +3,8 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "desk/report_figures.h"
+
 namespace ringout::cli {
 namespace {
 
@@ -76,6 +78,18 @@ Json case_json(const Robot& robot, const DeskReport& report, const desk::CaseRep
   return json;
 }
 
+Json motor_json(const Robot& robot, const desk::MotorCurve& m) {
+  return {{"output", robot.outputs[m.output].name},
+          {"output_speed_rad_per_s", finite(m.output_speed.si)},
+          {"current_A", finite(m.operating_current.si)},
+          {"stall_current_A", finite(m.stall_current.si)},
+          {"stall_torque_Nm", finite(m.stall_torque.si)},
+          {"stall_torque_hot_Nm", m.stall_torque_hot ? finite(m.stall_torque_hot->si) : Json(nullptr)},
+          {"most_power_W", finite(m.most_power.si)},
+          {"starting_rad_per_s2", finite(m.starting.si)},
+          {"time_constant_s", finite(m.time_constant.si)}};
+}
+
 Json duty_json(const Robot& robot, const desk::DutyFigures& d) {
   Json motors = Json::array();
   for (const auto& m : d.motors) {
@@ -122,8 +136,72 @@ const char* unit_of(desk::SpreadUnit unit) {
       return "s";
     case desk::SpreadUnit::radian_per_second:
       return "rad/s";
+    case desk::SpreadUnit::radian_per_second_squared:
+      return "rad/s2";
+    case desk::SpreadUnit::newton_metre:
+      return "N*m";
+    case desk::SpreadUnit::watt:
+      return "W";
+    case desk::SpreadUnit::joule:
+      return "J";
+    case desk::SpreadUnit::coulomb:
+      return "C";
+    case desk::SpreadUnit::kelvin:
+      return "degC";
+    case desk::SpreadUnit::ratio:
+      return "1";
   }
   return "";
+}
+
+Json drivers_json(const Robot& robot, const std::vector<desk::Driver>& drivers) {
+  Json json = Json::array();
+  for (const auto& d : drivers) {
+    json.push_back({{"path", robot.tolerances[d.tolerance].path},
+                    {"correlation", finite(d.correlation)},
+                    {"share", finite(d.share)}});
+  }
+  return json;
+}
+
+// What a range's `of` and `part` are the numbers of.
+struct Owner {
+  std::string of;
+  std::string part;
+};
+Owner owner_of(const Robot& robot, const DeskReport& report, const desk::FigureRange& r) {
+  using desk::RangeOf;
+  if (r.what <= RangeOf::bank_share) {
+    const auto& c = report.cases[r.of];
+    if (r.what == RangeOf::case_controller || r.what == RangeOf::case_battery) return {c.name, ""};
+    if (r.what == RangeOf::case_multiple) return {c.name, robot.protections[r.part].name};
+    if (r.what == RangeOf::wire_share) return {c.name, report.wires[r.part].name};
+    if (r.what == RangeOf::bank_share) return {c.name, c.banks[r.part].bank};
+    return {c.name, robot.outputs[r.part].name};
+  }
+  if (r.what == RangeOf::stall_multiple) return {robot.outputs[r.of].name, robot.protections[r.part].name};
+  if (r.what <= RangeOf::motor_time_constant) return {robot.outputs[r.of].name, ""};
+  const std::string& cycle = robot.duty_cycles[r.of].name;
+  if (r.what >= RangeOf::profile_peak) return {cycle, robot.protections[r.part].name};
+  return {cycle, r.what >= RangeOf::heat_after_cycles ? robot.outputs[r.part].name : ""};
+}
+
+Json ranges_json(const Robot& robot, const DeskReport& report) {
+  Json ranges = Json::array();
+  for (const auto& r : report.ranges) {
+    const Owner owner = owner_of(robot, report, r);
+    const double zero = r.unit == desk::SpreadUnit::kelvin ? 273.15 : 0.0;
+    ranges.push_back({{"figure", desk::name_of(r.what)},
+                      {"of", owner.of},
+                      {"part", owner.part},
+                      {"unit", unit_of(r.unit)},
+                      {"nominal", finite(r.interval.nominal - zero)},
+                      {"low", finite(r.interval.low - zero)},
+                      {"high", finite(r.interval.high - zero)},
+                      {"opens", r.opens ? trip_json(*r.opens) : Json(nullptr)},
+                      {"drivers", drivers_json(robot, r.drivers)}});
+  }
+  return ranges;
 }
 
 Json spread_json(const Robot& robot, const DeskReport& report) {
@@ -131,18 +209,12 @@ Json spread_json(const Robot& robot, const DeskReport& report) {
   const auto& s = *report.spread;
   Json figures = Json::array();
   for (const auto& f : s.figures) {
-    Json drivers = Json::array();
-    for (const auto& d : f.drivers) {
-      drivers.push_back({{"path", robot.tolerances[d.tolerance].path},
-                         {"correlation", finite(d.correlation)},
-                         {"share", finite(d.share)}});
-    }
     figures.push_back({{"name", f.name},
                        {"unit", unit_of(f.unit)},
                        {"nominal", finite(f.interval.nominal)},
                        {"low", finite(f.interval.low)},
                        {"high", finite(f.interval.high)},
-                       {"drivers", drivers}});
+                       {"drivers", drivers_json(robot, f.drivers)}});
   }
   return {{"case", report.cases[s.of_case].name}, {"seed", s.seed},         {"draws", s.draws},
           {"brown_outs", finite(s.brown_outs)},   {"lows", finite(s.lows)}, {"figures", figures}};
@@ -188,10 +260,17 @@ std::string json_desk(const Robot& robot, const DeskReport& report) {
   for (const auto& b : desk::all_bases()) {
     bases.push_back({{"id", b.id}, {"assumption", b.assumption}, {"source", b.source}});
   }
+  Json idle = Json::array();
+  for (const std::size_t t : report.idle_tolerances) idle.push_back(robot.tolerances[t].path);
+  Json motors = Json::array();
+  for (const auto& m : report.motors) motors.push_back(motor_json(robot, m));
   const Json json{{"cases", cases},
                   {"stalls", stalls},
+                  {"motors", motors},
                   {"duty_cycles", duties},
                   {"spread", spread_json(robot, report)},
+                  {"ranges", ranges_json(robot, report)},
+                  {"idle_tolerances", idle},
                   {"bases", bases}};
   return json.dump(2, ' ', false, Json::error_handler_t::replace);
 }

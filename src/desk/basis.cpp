@@ -12,7 +12,9 @@ const std::vector<Basis>& all_bases() {
        "copper, "
        "windings and magnets at the ambient temperature; a supply capacitor carries the chopping ripple",
        "Kirchhoff's laws"},
-      {"case.stalled", "held still with a cold winding: the most current it takes, for the first seconds",
+      {"case.stalled",
+       "held still with winding and magnets at the case's ambient: the most current it takes, for the first seconds; "
+       "the torque of a hot motor is less, and given beside",
        "U = R*I + k*speed"},
       {"case.start", "a motor at the moment it starts draws what it draws held still", "U = R*I + k*speed"},
       {"case.supply_current",
@@ -31,7 +33,8 @@ const std::vector<Basis>& all_bases() {
        "settled open-circuit voltage at the stated charge behind a resistance; no recovery of minutes",
        "catalogue; U = E - r*I"},
       {"battery.run_time",
-       "charge counted with Peukert's exponent, one temperature, no self-discharge; motors cold; ends at the cutoff or "
+       "charge counted with Peukert's exponent, one temperature, no self-discharge; motors at ambient; ends at the "
+       "cutoff or "
        "where the controller would reach its low level in the heaviest step",
        "Peukert's law as in battery monitor manuals (Xantrex Link 20, p. 26, read)"},
       {"wire.limit.bundled",
@@ -58,14 +61,25 @@ const std::vector<Basis>& all_bases() {
        "dx/dt = ((I/Ib)^2 - x)/tau"},
       {"motor.row", "one constant k for torque and speed, the geometric mean of both where a sheet contradicts itself",
        "U = R*I + k*speed, torque = k*(I - I0)"},
+      {"motor.hot",
+       "torque held still: winding and magnets at the winding's limit; current and power of the same motor at ambient, "
+       "where they are greatest",
+       "copper (234.5 + t)/(234.5 + 25); magnets by the catalogue's coefficient, to 150 degC at most"},
       {"motor.heat",
-       "winding and housing as two bodies, copper's loss growing with its temperature; current of a cold motor; "
-       "mounted in still air as its sheet has it",
+       "winding and housing as two bodies, copper's loss growing with its temperature; the larger current of a motor "
+       "at "
+       "ambient and one at the temperatures at which the cycle settles, magnets as warm as the housing: an upper bound "
+       "while it warms up; mounted in still air as its sheet has it",
        "two-body thermal network; Portescap catalogue V012024, p. 225 (steady form, read)"},
       {"spread",
-       "each tolerance by itself and even over its range; the interval holds 95 % of the draws; drivers by rank "
-       "correlation",
+       "worst case: each tolerance by itself and even over its range; the interval holds 95 % of the draws; drivers by "
+       "rank correlation",
        "Monte Carlo; Spearman's rank correlation"},
+      {"ranges",
+       "every other figure: worked out anew with each tolerance alone at both its ends, straight lines between, "
+       "their sum drawn like the worst case; what two tolerances do together beyond their sum is left out; drivers by "
+       "share of variance",
+       "additive response surface; Monte Carlo"},
   };
   return all;
 }

@@ -194,20 +194,24 @@ CaseSolver::CaseSolver(const robot::Robot& robot) : robot_(robot), layout_(lay_o
   network_ = std::move(*network);
 }
 
-Result<const Solution*> CaseSolver::solve(const CaseSetting& setting) {
+Result<const Solution*> CaseSolver::solve(const CaseSetting& setting, const std::vector<Voltage>* near) {
   if (auto set = set_values(robot_, layout_, setting, circuit_); !set) return tl::unexpected<Error>(set.error());
-  if (auto solved = network_->solve(circuit_, solution_); !solved) return tl::unexpected<Error>(solved.error());
+  // What holds no solution yet has no room for one.
+  const bool has_near = near != nullptr && near->size() == circuit_.nodes && !solution_.nodes.empty();
+  if (has_near) solution_.nodes = *near;
+  const auto solved = has_near ? network_->solve_near(circuit_, solution_) : network_->solve(circuit_, solution_);
+  if (!solved) return tl::unexpected<Error>(solved.error());
   return &solution_;
 }
 
-CaseReport CaseSolver::report(const PlannedCase& planned) {
+CaseReport CaseSolver::report(const PlannedCase& planned, const std::vector<Voltage>* near) {
   CaseReport report{.name = planned.name,
                     .description = planned.description,
                     .origin = planned.origin,
                     .place = planned.place,
                     .state_of_charge = planned.setting.state_of_charge,
                     .ambient = planned.setting.ambient};
-  if (const auto solved = solve(planned.setting)) {
+  if (const auto solved = solve(planned.setting, near)) {
     read_off(robot_, layout_, planned.setting, circuit_, **solved, report);
   } else {
     report.unsolved = solved.error();

@@ -12,9 +12,10 @@ class CaseSolver {
   explicit CaseSolver(const robot::Robot& robot);
 
   [[nodiscard]] const Layout& layout() const { return layout_; }
-  [[nodiscard]] CaseReport report(const PlannedCase& planned);
+  // `near`: the nodes of a solution of nearly the same case, from which this one is found in fewer steps.
+  [[nodiscard]] CaseReport report(const PlannedCase& planned, const std::vector<Voltage>* near = nullptr);
   // Just the network; what it found stays valid until the next call.
-  [[nodiscard]] Result<const Solution*> solve(const CaseSetting& setting);
+  [[nodiscard]] Result<const Solution*> solve(const CaseSetting& setting, const std::vector<Voltage>* near = nullptr);
   [[nodiscard]] const Circuit& circuit() const { return circuit_; }
 
  private:

@@ -15,6 +15,7 @@
 #include "base/diagnostic.h"
 #include "base/result.h"
 #include "desk/circuit.h"
+#include "physics/motor.h"
 #include "robot/robot.h"
 
 namespace ringout::desk {
@@ -153,7 +154,8 @@ struct BranchStall {
   Voltage controller = {};
   std::optional<std::size_t> first_to_open = {};  // of Robot::protections
   TripInterval trip = {};                         // of that one
-  std::optional<Time> winding_limit_after = {};   // held so from ambient; infinite: never; absent: no thermal figures
+  std::vector<double> multiples = {};            // current / rating (derated), by Robot::protections; 0: not on its way
+  std::optional<Time> winding_limit_after = {};  // held so from ambient; infinite: never; absent: no thermal figures
 };
 
 // A motor by itself: its sheet, and its line at the voltage that a charged battery gives it.
@@ -167,13 +169,18 @@ struct MotorCurve {
   AngularSpeed free_speed = {};  // of the motor shaft, at `supply`, without mechanism
   Current free_current = {};
   Torque stall_torque = {};  // at the motor shaft, k·I
+  std::optional<Torque> stall_torque_hot =
+      {};  // winding and magnets at the winding's limit; absent: no thermal figures
   Current stall_current = {};
   Torque at_most_power = {}, at_most_efficiency = {};  // motor shaft torque
   Power most_power = {};
   double most_efficiency = 0.0;
   Torque operating_torque = {};  // at the motor shaft, running its mechanism
   AngularSpeed operating_speed = {};
+  AngularSpeed output_speed = {};  // the same, of the gear's output shaft
   Current operating_current = {};
+  physics::AngularAcceleration starting = {};  // from rest, of the motor shaft; below 0: it does not start
+  Time time_constant = {};                     // mechanical: 63 % of the way to its speed, without the driver's limit
 };
 
 // ---- over time ------------------------------------------------------------------------------------------------------
@@ -237,11 +244,23 @@ struct Interval {
 
 struct Driver {
   std::size_t tolerance = 0;  // of Robot::tolerances
-  double correlation = 0.0;   // rank correlation with the figure, sign kept
-  double share = 0.0;         // of the variance of ranks: correlation² / sum of all
+  double correlation = 0.0;   // with the figure, sign kept: of ranks in a Spread, else the root of the share
+  double share = 0.0;         // of the variance
 };
 
-enum class SpreadUnit { volt, ampere, second, radian_per_second };
+enum class SpreadUnit {
+  volt,
+  ampere,
+  second,
+  radian_per_second,
+  radian_per_second_squared,
+  newton_metre,
+  watt,
+  joule,
+  coulomb,
+  kelvin,
+  ratio
+};
 
 struct SpreadFigure {
   std::string name = {};  // "controller voltage", "battery current", "lift current", "fuse_lift opens, earliest"
@@ -258,6 +277,56 @@ struct Spread {
   double brown_outs = 0.0;  // share of draws in which the controller falls below its brown-out level
   double lows = 0.0;        // … below its low level
   std::vector<SpreadFigure> figures = {};
+};
+
+// Every other figure that the report gives of a robot with tolerances: how far it may be off, without drawing each of
+// them anew. See ranges.h.
+enum class RangeOf {
+  case_controller,    // of: case; voltage at the controller
+  case_battery,       // of: case; current
+  case_multiple,      // of: case, part: protection; current over rating
+  wire_share,         // of: case, part: wire; current over limit
+  port_share,         // of: case, part: output
+  connector_share,    // of: case, part: output
+  bank_share,         // of: case, part: of CaseReport::banks
+  stall_current,      // of: output; held still with all others off
+  stall_supply,       // of: output
+  stall_multiple,     // of: output, part: protection; current over rating
+  stall_limit_after,  // of: output; until its winding is at its limit
+  motor_speed,        // of: output; at its own load, at the gear's output shaft
+  motor_current,
+  motor_stall_current,
+  motor_stall_hot,  // torque, winding and magnets at the winding's limit
+  motor_power,      // the greatest
+  motor_starting,
+  motor_time_constant,
+  mean_current,  // of: duty cycle, and so are all below
+  effective_current,
+  lowest_controller,
+  cycle_energy,
+  day_energy,
+  day_charge,
+  run_time,
+  cycles,
+  end_voltage,
+  batteries_per_day,
+  heat_after_cycles,  // part: output
+  heat_settled,       // part: output
+  heat_limit_after,   // part: output
+  heat_allowed,       // part: output
+  profile_peak,       // part: protection; of its heat at opening, earliest specimen
+  profile_earliest,   // part: protection; opens, repeating the cycle
+  profile_latest,     // part: protection
+};
+
+struct FigureRange {
+  RangeOf what = RangeOf::case_controller;
+  std::size_t of = 0;
+  std::size_t part = 0;
+  SpreadUnit unit = SpreadUnit::volt;
+  Interval interval = {};                  // a time that is infinite: never
+  std::vector<Driver> drivers = {};        // strongest first, at most five
+  std::optional<TripInterval> opens = {};  // of a multiple: its time to open over the whole interval
 };
 
 // ---- rules ----------------------------------------------------------------------------------------------------------
@@ -286,15 +355,19 @@ struct DeskReport {
   std::vector<NodeLabel> nodes = {};       // ground first
   std::vector<BranchLabel> branches = {};  // source first
   std::vector<WireLabel> wires = {};
-  std::vector<CaseReport> cases = {};           // the robot file's first, then the tool's own
-  std::vector<std::size_t> by_severity = {};    // of cases, worst first: least controller margin
-  std::vector<BranchStall> branch_stalls = {};  // each motor
-  std::vector<MotorCurve> motors = {};          // each motor
-  std::vector<DutyFigures> duties = {};         // each duty cycle of the robot file
-  std::optional<Spread> spread = {};            // of the worst case
-  std::vector<RuleFinding> findings = {};       // worst first, then by place
+  std::vector<CaseReport> cases = {};             // the robot file's first, then the tool's own
+  std::vector<std::size_t> by_severity = {};      // of cases, worst first: least controller margin
+  std::vector<BranchStall> branch_stalls = {};    // each motor
+  std::vector<MotorCurve> motors = {};            // each motor
+  std::vector<DutyFigures> duties = {};           // each duty cycle of the robot file
+  std::optional<Spread> spread = {};              // of the worst case
+  std::vector<FigureRange> ranges = {};           // of what the report gives else, by RangeOf, `of` and `part`
+  std::vector<std::size_t> idle_tolerances = {};  // of Robot::tolerances: those that move no figure of this report
+  std::vector<RuleFinding> findings = {};         // worst first, then by place
 
   [[nodiscard]] const CaseReport* find_case(std::string_view name) const;
+  // Null where no tolerance moves it.
+  [[nodiscard]] const FigureRange* range(RangeOf what, std::size_t of, std::size_t part = 0) const;
 };
 
 // The robot must have been read without error.

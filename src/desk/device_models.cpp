@@ -9,6 +9,7 @@ namespace {
 
 constexpr Temperature sheet = celsius(25);
 constexpr double same_kelvin = 0.5;
+constexpr Temperature hottest_magnets = celsius(150);
 
 bool at_sheet(Temperature t) {
   return std::abs(t.si - sheet.si) < same_kelvin;
@@ -70,9 +71,14 @@ Result<physics::MotorFromRow> motor_row(const robot::MotorDevice& device) {
                                                    .stall_current = device.stall_current});
 }
 
-physics::MotorConstants motor_at(const robot::MotorDevice& device, const physics::MotorConstants& cold, Temperature t) {
-  const physics::MotorTemperatures now{.winding = t, .magnets = t};
+physics::MotorConstants motor_at(const robot::MotorDevice& device, const physics::MotorConstants& cold,
+                                 physics::MotorTemperatures now) {
+  now.magnets = std::min(now.magnets, hottest_magnets);
   return physics::at_temperature(cold, {}, now, {device.magnet_coefficient.si});
+}
+
+physics::MotorConstants motor_at(const robot::MotorDevice& device, const physics::MotorConstants& cold, Temperature t) {
+  return motor_at(device, cold, {.winding = t, .magnets = t});
 }
 
 std::optional<physics::MotorBodies> motor_bodies(const robot::MotorDevice& device, Resistance winding) {
@@ -111,19 +117,32 @@ MechanismCurrent mechanism_current(const physics::MotorConstants& motor,
   return {.forward = running(1), .back = running(-1)};
 }
 
+Inertia inertia_at_rotor(const robot::MotorDevice& motor, const std::optional<robot::Mechanism>& mechanism) {
+  if (!mechanism) return motor.rotor_inertia;
+  const double n = mechanism->gear_ratio;
+  return motor.rotor_inertia + mechanism->inertia / (n * n * mechanism->gear_efficiency);
+}
+
 physics::OpeningInterval ProtectionModel::time_to_open(Current i) const {
   const double multiple = std::abs(i / rating);
   if (multiple <= 1.0) return {.earliest = physics::for_ever(), .latest = physics::for_ever()};
   return physics::time_to_open(limits, multiple);
 }
 
-ProtectionModel protection_model(const robot::ProtectionDevice& device, Temperature ambient) {
+std::vector<physics::AmbientFactor> derating_of(const robot::ProtectionDevice& device) {
   std::vector<physics::AmbientFactor> derating;
+  derating.reserve(device.derating.size());
   for (const robot::DeratingPoint& p : device.derating) derating.push_back({p.ambient, p.factor});
+  return derating;
+}
+
+ProtectionModel protection_model(const robot::ProtectionDevice& device, Temperature ambient) {
+  const std::vector<physics::AmbientFactor> derating = derating_of(device);
   ProtectionModel m{.rating = physics::effective_rating(device.rating, physics::ambient_factor(derating, ambient)),
                     .rated = device.rating,
                     .limits = {},
                     .basis = "trip.catalogue"};
+  m.limits.reserve(device.limits.size());
   for (const robot::LimitPoint& p : device.limits) {
     m.limits.push_back(
         {.multiple = p.multiple, .earliest = p.earliest, .latest = p.latest.value_or(physics::for_ever())});

@@ -31,7 +31,11 @@ struct BatteryModel {
 
 // The constants of either kind of row, at 25 °C. Error: physics.motor-row.
 [[nodiscard]] Result<physics::MotorFromRow> motor_row(const robot::MotorDevice& device);
-// The same with winding and magnets at this temperature.
+// The same with winding and magnets at these temperatures; magnets counted to 150 °C at most, beyond which none of the
+// usual ones recovers.
+[[nodiscard]] physics::MotorConstants motor_at(const robot::MotorDevice& device, const physics::MotorConstants& cold,
+                                               physics::MotorTemperatures now);
+// With both at this temperature.
 [[nodiscard]] physics::MotorConstants motor_at(const robot::MotorDevice& device, const physics::MotorConstants& cold,
                                                Temperature t);
 [[nodiscard]] std::optional<physics::MotorBodies> motor_bodies(const robot::MotorDevice& device, Resistance winding);
@@ -42,6 +46,10 @@ struct BatteryModel {
 [[nodiscard]] MechanismCurrent mechanism_current(const physics::MotorConstants& motor,
                                                  const std::optional<robot::Mechanism>& mechanism);
 
+// J = Jm + Jl/(N²·e): rotor and mechanism as the motor feels them while it drives.
+[[nodiscard]] Inertia inertia_at_rotor(const robot::MotorDevice& motor,
+                                       const std::optional<robot::Mechanism>& mechanism);
+
 struct ProtectionModel {
   Current rating;  // effective at the ambient
   Current rated;   // as printed
@@ -51,6 +59,7 @@ struct ProtectionModel {
   // Its rated current it carries for ever, whatever time the table states for it.
   [[nodiscard]] physics::OpeningInterval time_to_open(Current i) const;
 };
+[[nodiscard]] std::vector<physics::AmbientFactor> derating_of(const robot::ProtectionDevice& device);
 // A resettable one holds at 100 %, and has opened after the sheet's longest time at the sheet's current.
 [[nodiscard]] ProtectionModel protection_model(const robot::ProtectionDevice& device, Temperature ambient);
 

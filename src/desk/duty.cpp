@@ -13,6 +13,7 @@ constexpr double nearly_empty = 0.1;   // charge of the second solution
 constexpr double most_groups = 500.0;  // more cycles than this are taken several at a time
 constexpr int most_cycles = 100'000;   // of those groups
 constexpr int curve_points = 60;
+constexpr int even_steps = 12;
 constexpr double same_volts = 1e-6;
 
 // The battery's load in a step, and the battery voltage at which the controller would be at its low level.
@@ -27,11 +28,12 @@ SolvedStep read_step(const CaseSolver& solver, const Solution& s, Time duration)
                   .battery = s.sources[0],
                   .terminals = s.nodes[Layout::terminals],
                   .controller = s.nodes[layout.board],
-                  .loads = s.chopped_loads};
+                  .loads = s.chopped_loads,
+                  .circuits = solver.circuit().chopped_loads};
   for (std::size_t p = 0; p < layout.protection_devices.size(); ++p) {
     step.protections.push_back({std::abs(s.resistors[layout.resistor_of_protection(p)].si)});
   }
-  for (const ChoppedLoad& load : solver.circuit().chopped_loads) step.k.push_back(load.k);
+  for (const ChoppedLoad& load : step.circuits) step.supplies.push_back(s.nodes[load.node]);
   return step;
 }
 
@@ -78,114 +80,171 @@ struct Run {
   Voltage cutoff;
 };
 
-// Battery volts under the heaviest step while the charge falls evenly from the stated one to that at the end.
-std::vector<CurvePoint> run_curve(const Run& run, double end_charge) {
-  const auto heaviest = std::max_element(run.cycle.begin(), run.cycle.end(), [&](const auto& a, const auto& b) {
+// The battery emptied evenly, from the stated charge to that at the end.
+struct EvenRun {
+  Time time = {};
+  Charge charge = {};  // out of the terminals
+  Voltage end = {};    // under the heaviest step
+};
+
+const physics::DischargeStep& heaviest_of(const Run& run) {
+  return *std::max_element(run.cycle.begin(), run.cycle.end(), [&](const auto& a, const auto& b) {
     const auto at_a = physics::loaded(run.state, a), at_b = physics::loaded(run.state, b);
     return at_a && at_b && at_a->current < at_b->current;
   });
-  std::vector<CurvePoint> curve;
+}
+
+// The charge at which the heaviest step comes to the cutoff; 0 where it is used up first.
+double end_charge_of(const Run& run, const physics::DischargeStep& heaviest) {
   physics::BatteryState at = run.state;
-  const double step = (run.state.state_of_charge - end_charge) / curve_points;
-  double time = 0.0;
-  for (int n = 0; n <= curve_points; ++n) {
+  const auto holds = [&](double charge) {
+    at.state_of_charge = charge;
+    const auto now = physics::loaded(at, heaviest);
+    return now && now->terminals > run.cutoff;
+  };
+  double low = 0.0, high = run.state.state_of_charge;
+  if (holds(low)) return low;
+  if (!holds(high)) return high;
+  for (int n = 0; n < 40; ++n) {
+    const double middle = 0.5 * (low + high);
+    (holds(middle) ? high : low) = middle;
+  }
+  return high;
+}
+
+// In equal steps of charge, each cycle as at the step's middle; every step's end goes into `curve`.
+EvenRun run_evenly(const Run& run, double end_charge, int steps, std::vector<CurvePoint>* curve) {
+  const physics::DischargeStep& heaviest = heaviest_of(run);
+  EvenRun even;
+  physics::BatteryState at = run.state;
+  const double step = (run.state.state_of_charge - end_charge) / steps;
+  for (int n = 0;; ++n) {
     at.state_of_charge = run.state.state_of_charge - step * n;
-    const auto now = physics::loaded(at, *heaviest);
-    if (!now) break;
-    curve.push_back({.at = time, .value = now->terminals.si});
-    Charge counted;
+    const auto now = physics::loaded(at, heaviest);
+    if (!now) return even;
+    even.end = now->terminals;
+    if (curve != nullptr) curve->push_back({.at = even.time.si, .value = now->terminals.si});
+    if (n == steps) return even;
+    at.state_of_charge -= 0.5 * step;
+    Charge counted, given;
     Time length;
     for (const physics::DischargeStep& s : run.cycle) {
       const auto load = physics::loaded(at, s);
       if (load) counted += physics::counted_current(run.state.rating, load->current) * s.duration;
+      if (load) given += load->current * s.duration;
       length += s.duration;
     }
-    if (counted.si <= 0.0) break;
-    time += step * (run.state.rating.capacity * length / counted).si;
+    if (counted.si <= 0.0) return even;
+    const double cycles = step * (run.state.rating.capacity / counted);
+    even.time += length * cycles;
+    even.charge += given * cycles;
   }
-  return curve;
 }
 
-void run_down(const robot::Robot& robot, const Layout& layout, const std::vector<StepLoad>& loads,
-              const DeskOptions& options, double per_day, DutyFigures& f) {
+const char* reason_of(physics::Ended ended, bool controller_first) {
+  switch (ended) {
+    case physics::Ended::cutoff:
+      return controller_first ? "controller at its low level" : "battery at its cutoff";
+    case physics::Ended::empty:
+      return "charge used up";
+    case physics::Ended::overloaded:
+      return "load beyond what the battery can give";
+    case physics::Ended::cycles_done:
+      return "cycle takes next to nothing";
+  }
+  return "";
+}
+
+Run run_of(const robot::Robot& robot, const Layout& layout) {
   const auto* device = robot.catalogue.devices[layout.battery_device].as<robot::BatteryDevice>();
   Run run{.model = battery_model(*device), .state = {}, .cycle = {}, .cutoff = device->cutoff.value_or(Voltage{})};
   run.state = {.rating = run.model.rating,
-               .open_circuit = run.model.open_circuit,
+               .open_circuit = {},
                .internal = run.model.internal,
-               .by_charge = run.model.by_charge,
+               .by_charge = {},
                .temperature_factor = physics::resistance_factor(run.model.by_temperature, robot.ambient),
                .state_of_charge = robot.battery.state_of_charge.value_or(1.0)};
+  return run;
+}
+
+// A battery of that charge for each day's cycles.
+void count_days(double per_day, Charge from_one, DutyFigures& f) {
+  f.charge_per_day = f.charge * per_day;
+  f.energy_per_day = f.energy * per_day;
+  f.batteries_per_day = f.charge_per_day.si <= 0.0 ? 0.0
+                        : from_one.si > 0.0        ? f.charge_per_day / from_one
+                                                   : std::numeric_limits<double>::infinity();
+}
+
+void run_down(const robot::Robot& robot, const Layout& layout, const std::vector<StepLoad>& loads,
+              const DeskOptions& options, double per_day, RunDown how, DutyFigures& f) {
+  Run run = run_of(robot, layout);
+  run.state.open_circuit = run.model.open_circuit;
+  run.state.by_charge = run.model.by_charge;
   Voltage low;
   for (const StepLoad& s : loads) low = std::max(low, s.controller_low);
   const bool controller_first = low > run.cutoff;
   run.cutoff = std::max(run.cutoff, low);
+  for (const StepLoad& s : loads) run.cycle.push_back(s.load);
+  if (how == RunDown::evenly) {
+    const EvenRun even = run_evenly(run, end_charge_of(run, heaviest_of(run)), even_steps, nullptr);
+    f.run_time = even.time;
+    f.cycles = even.time / f.length;
+    f.end_voltage = even.end;
+    count_days(per_day, even.charge, f);
+    return;
+  }
   const double expected = f.charge.si > 0.0 ? run.state.rating.capacity / f.charge : 0.0;
   const double group = std::max(1.0, std::ceil(expected / most_groups));
-  for (const StepLoad& s : loads) {
-    run.cycle.push_back(s.load);
-    run.cycle.back().duration = s.load.duration * group;
-  }
+  for (physics::DischargeStep& s : run.cycle) s.duration = s.duration * group;
   const physics::Discharge d = physics::discharge(run.state, run.cycle, run.cutoff, most_cycles);
   f.run_time = d.run_time;
   f.cycles = d.cycles * group;
   f.end_voltage = d.loaded_at_end;
-  switch (d.ended) {
-    case physics::Ended::cutoff:
-      f.end_reason = controller_first ? "controller at its low level" : "battery at its cutoff";
-      break;
-    case physics::Ended::empty:
-      f.end_reason = "charge used up";
-      break;
-    case physics::Ended::overloaded:
-      f.end_reason = "load beyond what the battery can give";
-      break;
-    case physics::Ended::cycles_done:
-      f.end_reason = "cycle takes next to nothing";
-      break;
-  }
-  f.charge_per_day = f.charge * per_day;
-  f.energy_per_day = f.energy * per_day;
-  f.batteries_per_day = f.charge_per_day.si <= 0.0 ? 0.0
-                        : d.charge.si > 0.0        ? f.charge_per_day / d.charge
-                                                   : std::numeric_limits<double>::infinity();
-  if (options.curves == Curves::include) f.run_curve = run_curve(run, d.state_of_charge);
-}
-
-DutyFigures one_cycle(const robot::Robot& robot, CaseSolver& solver, std::size_t index, const DeskOptions& options) {
-  const robot::DutyCycle& cycle = robot.duty_cycles[index];
-  DutyFigures f{.cycle = index, .cycles_shown = options.heat_cycles};
-  std::vector<SolvedStep> steps;
-  std::vector<StepLoad> loads;
-  for (const robot::DutyStep& step : cycle.steps) {
-    if (step.duration.si <= 0.0) continue;
-    CaseSetting setting = setting_of(robot, solver.layout(), step.loads);
-    const auto full = solver.solve(setting);
-    if (!full) {
-      f.unsolved = full.error();
-      return f;
-    }
-    steps.push_back(read_step(solver, **full, step.duration));
-    setting.state_of_charge = std::min(nearly_empty, 0.5 * setting.state_of_charge);
-    const auto empty = solver.solve(setting);
-    std::optional<SolvedStep> last;
-    if (empty) last = read_step(solver, **empty, step.duration);
-    loads.push_back(step_load(robot, steps.back(), last));
-  }
-  if (steps.empty()) return f;
-  sum_up(steps, f);
-  run_down(robot, solver.layout(), loads, options, cycle.repeats_per_day, f);
-  f.motors = motor_heat(robot, solver.layout(), steps, options);
-  f.protections = protection_profiles(robot, solver.layout(), steps);
-  return f;
+  f.end_reason = reason_of(d.ended, controller_first);
+  count_days(per_day, d.charge, f);
+  if (options.curves == Curves::include) (void)run_evenly(run, d.state_of_charge, curve_points, &f.run_curve);
 }
 
 }  // namespace
 
-std::vector<DutyFigures> duty_figures(const robot::Robot& robot, CaseSolver& solver, const DeskOptions& options) {
-  std::vector<DutyFigures> all;
-  for (std::size_t c = 0; c < robot.duty_cycles.size(); ++c) all.push_back(one_cycle(robot, solver, c, options));
-  return all;
+// Solved from where the same one lay before: figures that moved within their tolerances lie nearby.
+Result<const Solution*> DutyChecker::solve(std::size_t cycle, std::size_t solution, const CaseSetting& setting) {
+  if (near_.size() <= cycle) near_.resize(cycle + 1);
+  std::vector<std::vector<Voltage>>& known = near_[cycle];
+  if (known.size() <= solution) known.resize(solution + 1);
+  auto solved = solver_.solve(setting, known[solution].empty() ? nullptr : &known[solution]);
+  if (solved && known[solution].empty()) known[solution] = (*solved)->nodes;
+  return solved;
+}
+
+DutyFigures DutyChecker::figures(std::size_t index, const DeskOptions& options, RunDown how) {
+  const robot::DutyCycle& cycle = robot_.duty_cycles[index];
+  DutyFigures f{.cycle = index, .cycles_shown = options.heat_cycles};
+  std::vector<SolvedStep> steps;
+  std::vector<StepLoad> loads;
+  for (std::size_t n = 0; n < cycle.steps.size(); ++n) {
+    const robot::DutyStep& step = cycle.steps[n];
+    if (step.duration.si <= 0.0) continue;
+    CaseSetting setting = setting_of(robot_, solver_.layout(), step.loads);
+    const auto full = solve(index, 2 * n, setting);
+    if (!full) {
+      f.unsolved = full.error();
+      return f;
+    }
+    steps.push_back(read_step(solver_, **full, step.duration));
+    setting.state_of_charge = std::min(nearly_empty, 0.5 * setting.state_of_charge);
+    const auto empty = solve(index, 2 * n + 1, setting);
+    std::optional<SolvedStep> last;
+    if (empty) last = read_step(solver_, **empty, step.duration);
+    loads.push_back(step_load(robot_, steps.back(), last));
+  }
+  if (steps.empty()) return f;
+  sum_up(steps, f);
+  run_down(robot_, solver_.layout(), loads, options, cycle.repeats_per_day, how, f);
+  f.motors = motor_heat(robot_, solver_.layout(), steps, options);
+  f.protections = protection_profiles(robot_, solver_.layout(), steps, elements_);
+  return f;
 }
 
 }  // namespace ringout::desk

@@ -1,7 +1,6 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <map>
 
 #include "desk/duty.h"
 
@@ -12,16 +11,57 @@ constexpr int points_per_step = 6;
 constexpr std::size_t most_points = 600;
 constexpr double carried = 1e5;  // s: a table's "for ever"
 
-std::vector<physics::HeatStep> heat_steps(const std::vector<SolvedStep>& steps, std::size_t load,
-                                          Current free_current) {
+// One motor of a duty cycle: its steps as they are with the motor cold, and what it is made of.
+struct Heated {
+  const robot::MotorDevice& device;
+  const std::optional<robot::Mechanism>& mechanism;
+  physics::MotorConstants sheet;  // at 25 °C
+  physics::MotorBodies bodies;
+  const std::vector<SolvedStep>& steps;
+  std::size_t load;  // of the circuit's chopped loads
+  Temperature ambient;
+};
+
+// The steps' heat with a motor whose winding and magnets have these temperatures, or a cold one where that takes more.
+std::vector<physics::HeatStep> heat_steps(const Heated& h, physics::MotorTemperatures now) {
+  const physics::MotorConstants cold = motor_at(h.device, h.sheet, h.ambient);
+  const physics::MotorConstants warm = motor_at(h.device, h.sheet, now);
+  const Torque friction = h.sheet.k * h.sheet.free_current;
+  const MechanismCurrent mechanism = mechanism_current(warm, h.mechanism);
   std::vector<physics::HeatStep> heat;
-  for (const SolvedStep& s : steps) {
-    const LoadState& state = s.loads[load];
-    const Power friction = s.k[load] * free_current * state.speed;
-    heat.push_back({.load = {.current = {std::abs(state.current.si)}, .to_housing = {std::abs(friction.si)}},
+  for (const SolvedStep& s : h.steps) {
+    const LoadState& state = s.loads[h.load];
+    ChoppedLoad circuit = s.circuits[h.load];
+    circuit.loop = circuit.loop - cold.winding + warm.winding;
+    circuit.k = warm.k;
+    circuit.mechanism = mechanism;
+    const LoadState then = load_at(circuit, s.supplies[h.load]);
+    const auto larger = [](double a, double b) { return std::max(std::abs(a), std::abs(b)); };
+    heat.push_back({.load = {.current = {larger(state.current.si, then.current.si)},
+                             .to_housing = {friction.si * larger(state.speed.si, then.speed.si)}},
                     .duration = s.duration});
   }
   return heat;
+}
+
+// The steps' heat at the temperatures at which the cycle settles, which follow from it: taken anew until they stay. A
+// motor beyond its winding's limit is counted as at the limit: no further figure would mean anything.
+std::vector<physics::HeatStep> settled_steps(const Heated& h) {
+  constexpr int most_rounds = 8;
+  constexpr double same = 0.05;  // K
+  const Temperature limit = std::max(h.device.heat->winding_limit, h.ambient);
+  physics::MotorTemperatures now{.winding = h.ambient, .magnets = h.ambient};
+  std::vector<physics::HeatStep> steps = heat_steps(h, now);
+  for (int round = 0; round < most_rounds; ++round) {
+    const auto settled = physics::settled_cycle(h.bodies, steps, h.ambient);
+    const physics::MotorTemperatures next{.winding = settled ? std::min(settled->hottest, limit) : limit,
+                                          .magnets = settled ? std::min(settled->end.housing, limit) : limit};
+    const double moved = std::max(std::abs((next.winding - now.winding).si), std::abs((next.magnets - now.magnets).si));
+    if (moved < same) break;
+    now = next;
+    steps = heat_steps(h, now);
+  }
+  return steps;
 }
 
 std::vector<CurvePoint> winding_curve(const physics::MotorBodies& bodies, const std::vector<physics::HeatStep>& cycle,
@@ -58,7 +98,13 @@ std::vector<MotorHeatFigures> motor_heat(const robot::Robot& robot, const Layout
     const auto bodies = row ? motor_bodies(*device, row->constants.winding) : std::nullopt;
     MotorHeatFigures f{.output = o, .stated = bodies.has_value()};
     if (bodies) {
-      const std::vector<physics::HeatStep> cycle = heat_steps(steps, place.load, row->constants.free_current);
+      const std::vector<physics::HeatStep> cycle = settled_steps({.device = *device,
+                                                                  .mechanism = robot.outputs[o].mechanism,
+                                                                  .sheet = row->constants,
+                                                                  .bodies = *bodies,
+                                                                  .steps = steps,
+                                                                  .load = place.load,
+                                                                  .ambient = robot.ambient});
       const physics::BodyTemperatures cold = physics::all_at(robot.ambient);
       f.limit = device->heat->winding_limit;
       f.after_cycles =
@@ -79,23 +125,16 @@ std::vector<MotorHeatFigures> motor_heat(const robot::Robot& robot, const Layout
 }
 
 std::vector<ProfileFigures> protection_profiles(const robot::Robot& robot, const Layout& layout,
-                                                const std::vector<SolvedStep>& steps) {
-  struct Fitted {
-    ProtectionModel model;
-    physics::BoundingElements elements;
-  };
-  std::map<std::size_t, Fitted> by_device;
+                                                const std::vector<SolvedStep>& steps, ElementsOfDevices& known) {
   std::vector<ProfileFigures> all;
   for (std::size_t p = 0; p < layout.protection_devices.size(); ++p) {
     const std::size_t index = layout.protection_devices[p];
     const auto* device = index == nowhere ? nullptr : robot.catalogue.devices[index].as<robot::ProtectionDevice>();
     if (device == nullptr || device->rating.si <= 0.0) continue;
-    auto at = by_device.find(index);
-    if (at == by_device.end()) {
-      const ProtectionModel model = protection_model(*device, robot.ambient);
-      at = by_device.emplace(index, Fitted{model, physics::bounding_elements(model.limits)}).first;
-    }
-    const auto& [model, elements] = at->second;
+    const ProtectionModel model = protection_model(*device, robot.ambient);
+    auto at = known.find(index);
+    if (at == known.end()) at = known.emplace(index, physics::bounding_elements(model.limits)).first;
+    const physics::BoundingElements& elements = at->second;
     std::vector<physics::CurrentStep> cycle;
     Current most;
     for (const SolvedStep& s : steps) {

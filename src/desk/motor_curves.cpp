@@ -104,11 +104,15 @@ void find_first(const robot::Robot& robot, const Layout& layout, const std::vect
     const std::size_t index = layout.protection_devices[to_motor[n]];
     const auto* device = index == nowhere ? nullptr : robot.catalogue.devices[index].as<robot::ProtectionDevice>();
     if (device != nullptr && device->rating.si > 0.0) {
-      const auto opening = protection_model(*device, robot.ambient).time_to_open(f.current);
+      const ProtectionModel model = protection_model(*device, robot.ambient);
+      const auto opening = model.time_to_open(f.current);
       f.trip = {.earliest = opening.earliest, .latest = opening.latest};
+      f.multiple = f.current / model.rating;
     }
     on_way.push_back(f);
   }
+  stall.multiples.assign(robot.protections.size(), 0.0);
+  for (std::size_t n = 0; n < to_motor.size(); ++n) stall.multiples[to_motor[n]] = on_way[n].multiple;
   const auto first = first_to_open(on_way);
   if (!first) return;
   stall.first_to_open = to_motor[*first];
@@ -117,13 +121,14 @@ void find_first(const robot::Robot& robot, const Layout& layout, const std::vect
 
 }  // namespace
 
-std::vector<BranchStall> branch_stalls(const robot::Robot& robot, const Layout& layout) {
+std::vector<BranchStall> branch_stalls(const robot::Robot& robot, const Layout& layout,
+                                       std::span<const std::size_t> of) {
   const Feeds feeds(robot, layout);
   const std::vector<std::size_t> to_board = chain_to(layout, layout.board_fed_by);
   std::vector<BranchStall> all;
   std::optional<Network> network;
   Solution solution;
-  for (std::size_t o = 0; o < robot.outputs.size(); ++o) {
+  for (const std::size_t o : of) {
     const robot::MotorDevice* device = motor_of(robot, layout, o);
     if (device == nullptr) continue;
     const std::vector<std::size_t> to_motor = chain_to(layout, layout.output_fed_by[o]);
@@ -147,10 +152,35 @@ std::vector<BranchStall> branch_stalls(const robot::Robot& robot, const Layout& 
   return all;
 }
 
-std::vector<MotorCurve> motor_curves(const robot::Robot& robot, const Layout& layout) {
+namespace {
+
+Torque hot_stall_torque(physics::DriveTrain train, physics::Drive drive, const robot::MotorDevice& device,
+                        const physics::MotorConstants& sheet) {
+  train.motor = motor_at(device, sheet, device.heat->winding_limit);
+  return train.motor.k * physics::point_at_speed(train, drive, {}).motor_current;
+}
+
+// From rest, all that the current runs through in one resistance; a driver's limit caps the first torque.
+void read_start(const robot::Robot& robot, const Layout& layout, const robot::MotorDevice& device, std::size_t o,
+                const physics::DriveTrain& train, const physics::Drive& drive, MotorCurve& curve) {
+  const Inertia inertia = inertia_at_rotor(device, robot.outputs[o].mechanism);
+  const physics::MotorConstants whole{
+      .winding = physics::total_resistance(train, drive.duty),
+      .k = train.motor.k,
+      .free_current = mechanism_current(train.motor, robot.outputs[o].mechanism).forward.steady};
+  Voltage u = drive.source * drive.duty;
+  const std::size_t own = layout.outputs[o].port;
+  if (own != nowhere) u = std::min(u, whole.winding * robot.board.ports[own].current_limit);
+  curve.starting = physics::starting_acceleration(whole, u, inertia, physics::StallTorque::net_of_friction);
+  curve.time_constant = physics::mechanical_time_constant(whole, inertia);
+}
+
+}  // namespace
+
+std::vector<MotorCurve> motor_curves(const robot::Robot& robot, const Layout& layout, std::span<const std::size_t> of) {
   const Feeds feeds(robot, layout);
   std::vector<MotorCurve> all;
-  for (std::size_t o = 0; o < robot.outputs.size(); ++o) {
+  for (const std::size_t o : of) {
     const robot::MotorDevice* device = motor_of(robot, layout, o);
     const auto row = device != nullptr ? motor_row(*device) : tl::unexpected<Error>(Error{});
     if (!row) continue;
@@ -179,6 +209,7 @@ std::vector<MotorCurve> motor_curves(const robot::Robot& robot, const Layout& la
     curve.most_power = power.delivered;
     curve.at_most_efficiency = efficient.output_torque;
     curve.most_efficiency = efficient.efficiency;
+    if (device->heat) curve.stall_torque_hot = hot_stall_torque(train, drive, *device, row->constants);
     if (robot.outputs[o].mechanism) {
       train.gear = gear_of(*robot.outputs[o].mechanism);
       train.load = load_of(*robot.outputs[o].mechanism);
@@ -187,7 +218,9 @@ std::vector<MotorCurve> motor_curves(const robot::Robot& robot, const Layout& la
     curve.supply = running.at_driver;
     curve.operating_torque = running.motor_torque;
     curve.operating_speed = running.motor_speed;
+    curve.output_speed = running.output_speed;
     curve.operating_current = running.motor_current;
+    read_start(robot, layout, *device, o, train, drive, curve);
     all.push_back(curve);
   }
   return all;

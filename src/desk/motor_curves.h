@@ -2,14 +2,19 @@
 // still with everything else off.
 #pragma once
 
+#include <span>
+
 #include "desk/case_figures.h"
 
 namespace ringout::desk {
 
-[[nodiscard]] std::vector<MotorCurve> motor_curves(const robot::Robot& robot, const Layout& layout);
+// `of`: indices of the outputs that are wanted; those that are no motor are left out.
+[[nodiscard]] std::vector<MotorCurve> motor_curves(const robot::Robot& robot, const Layout& layout,
+                                                   std::span<const std::size_t> of);
 
 // Full level, held still. Only the parts on its way and the controller's carry current, so each is a network of four
 // nodes: battery, fork, port, controller.
-[[nodiscard]] std::vector<BranchStall> branch_stalls(const robot::Robot& robot, const Layout& layout);
+[[nodiscard]] std::vector<BranchStall> branch_stalls(const robot::Robot& robot, const Layout& layout,
+                                                     std::span<const std::size_t> of);
 
 }  // namespace ringout::desk

@@ -68,15 +68,11 @@ Result<MotorStart> motor_start(const robot::Robot& robot, const Layout& layout, 
   const physics::MotorConstants motor = motor_at(*device, row->constants, robot.ambient);
   MotorStart m{.level = out.max_level};
   m.inductance = device->inductance;
-  m.inertia = device->rotor_inertia;
+  m.inertia = inertia_at_rotor(*device, out.mechanism);
   m.k = motor.k;
   m.loop = loop_parts(robot, layout, output, robot.ambient).total() + motor.winding;
   m.resisting = mechanism_current(motor, out.mechanism).forward;
   m.limit = place.port == nowhere ? Current{1e9} : robot.board.ports[place.port].current_limit;
-  if (out.mechanism) {
-    const double n = out.mechanism->gear_ratio;
-    m.inertia += out.mechanism->inertia / (n * n * out.mechanism->gear_efficiency);
-  }
   if (m.inductance.si <= 0.0 || m.inertia.si <= 0.0 || m.level <= 0.0) {
     return tl::unexpected<Error>(no_motor(out.name, "has no inductance, inertia or level"));
   }

@@ -245,6 +245,17 @@ Result<void> Network::solve(const Circuit& c, Solution& into) {
     found = relax(c, into);
   }
   if (!found) return tl::unexpected<Error>(no_solution("no voltages satisfy all loads at once"));
+  return judge(c, into);
+}
+
+Result<void> Network::solve_near(const Circuit& c, Solution& into) {
+  into.iterations = 0;
+  if (newton(c, into)) return judge(c, into);
+  return solve(c, into);
+}
+
+// Whether what was found can be, and its powers.
+Result<void> Network::judge(const Circuit& c, Solution& into) {
   for (const CurrentLoad& load : c.current_loads) {
     if (load.current.si > 0.0 && into.nodes[load.node].si <= 0.0) {
       return tl::unexpected<Error>(no_solution("a load of fixed current would pull its supply below zero volts"));

@@ -41,6 +41,8 @@ class Network {
   // `circuit` has the pattern this was made of, with any numbers; `into` is overwritten and reused. Error (bad_input):
   // "desk.no-solution" where no voltages satisfy all loads: a current load asks for more than its path can carry.
   [[nodiscard]] Result<void> solve(const Circuit& circuit, Solution& into);
+  // The same where `into.nodes` hold a solution of nearly the same numbers: found from there, in fewer steps.
+  [[nodiscard]] Result<void> solve_near(const Circuit& circuit, Solution& into);
 
  private:
   struct Update {  // values[to] −= values[a]·values[b]·d of one column
@@ -53,6 +55,7 @@ class Network {
   void substitute();
   [[nodiscard]] bool newton(const Circuit& circuit, Solution& at);
   [[nodiscard]] bool relax(const Circuit& circuit, Solution& at);
+  [[nodiscard]] static Result<void> judge(const Circuit& circuit, Solution& found);
 
   std::size_t size_ = 0;                     // unknowns
   std::vector<std::uint32_t> row_of_;        // node − 1 → place in the order

@@ -74,29 +74,21 @@ void name_parts(const robot::Robot& robot, Layout& l) {
 }
 
 void name_wires(const robot::Robot& robot, Layout& l) {
-  const Temperature ambient = hottest_ambient(robot);
-  const auto wire = [&](const robot::Wire& w, const BranchLabel& like) {
-    const WireLimit limit = wire_limit(w, ambient);
-    l.wires.push_back({.name = like.name,
-                       .key = like.key,
-                       .place = like.place,
-                       .limit = limit.current,
-                       .limit_basis = limit.basis,
-                       .output = std::nullopt});
+  const auto wire = [&](const BranchLabel& like) {
+    l.wires.push_back({.name = like.name, .key = like.key, .place = like.place, .output = std::nullopt});
   };
-  wire(robot.battery.wire, l.branches[1]);
-  for (std::size_t p = 0; p < robot.protections.size(); ++p) {
-    wire(robot.protections[p].wire, l.branches[1 + l.resistor_of_wire(p)]);
-  }
-  wire(robot.board_wire, l.branches[1 + l.resistor_of_board()]);
+  wire(l.branches[1]);
+  for (std::size_t p = 0; p < robot.protections.size(); ++p) wire(l.branches[1 + l.resistor_of_wire(p)]);
+  wire(l.branches[1 + l.resistor_of_board()]);
   for (std::size_t o = 0; o < robot.outputs.size(); ++o) {
     const robot::Output& output = robot.outputs[o];
-    wire(output.wire, {.kind = BranchKind::wire,
-                       .name = output.name + " wire",
-                       .key = "output." + output.name + ".wire",
-                       .place = output.at.of("wire")});
+    wire({.kind = BranchKind::wire,
+          .name = output.name + " wire",
+          .key = "output." + output.name + ".wire",
+          .place = output.at.of("wire")});
     l.wires.back().output = o;
   }
+  set_wire_limits(robot, l.wires);
 }
 
 void join_supply(const robot::Robot& robot, const Lookup& look, Layout& l) {
@@ -166,6 +158,20 @@ void set_on_off(const robot::OnOffDevice& device, const LoopParts& parts, const 
 
 Resistance wire_resistance(const robot::Wire& wire, Temperature t) {
   return at_least(wire.loop() * physics::copper_resistance_factor(t));
+}
+
+void set_wire_limits(const robot::Robot& robot, std::vector<WireLabel>& wires) {
+  const Temperature ambient = hottest_ambient(robot);
+  std::size_t at = 0;
+  const auto next = [&](const robot::Wire& wire) {
+    const WireLimit limit = wire_limit(wire, ambient);
+    wires[at].limit = limit.current;
+    wires[at++].limit_basis = limit.basis;
+  };
+  next(robot.battery.wire);
+  for (const robot::Protection& p : robot.protections) next(p.wire);
+  next(robot.board_wire);
+  for (const robot::Output& o : robot.outputs) next(o.wire);
 }
 
 Layout lay_out(const robot::Robot& robot) {

@@ -73,6 +73,8 @@ struct Layout {
   }
 };
 [[nodiscard]] Layout lay_out(const robot::Robot& robot);
+// The limits of a layout's wires anew, for the robot's hottest ambient.
+void set_wire_limits(const robot::Robot& robot, std::vector<WireLabel>& wires);
 
 // Puts the case's numbers into `circuit`, which has the layout's pattern. Error: physics.motor-row, naming the device.
 [[nodiscard]] Result<void> set_values(const robot::Robot& robot, const Layout& layout, const CaseSetting& setting,

@@ -5,8 +5,8 @@
 #include <numeric>
 
 #include "desk/chance.h"
+#include "desk/moved_robot.h"
 #include "desk/network.h"
-#include "robot/quantity_paths.h"
 
 namespace ringout::desk {
 namespace {
@@ -24,27 +24,27 @@ struct Watched {
   SpreadUnit unit = SpreadUnit::volt;
 };
 
-// A working copy of the robot whose figures are moved, and its network.
+// The robot with its figures moved, and its network.
 class Trial {
  public:
   Trial(const robot::Robot& robot, const Layout& layout, const PlannedCase& planned)
-      : robot_(robot), layout_(layout), planned_(planned), circuit_(layout.circuit) {
-    for (const robot::Tolerance& t : robot.tolerances) {
-      double* at = robot::quantity_at(robot_, t.path);
-      quantities_.push_back({.at = at, .nominal = at != nullptr ? *at : 0.0, .half_width = t.half_width});
-    }
+      : moved_(robot), layout_(layout), planned_(planned), circuit_(layout.circuit) {
     auto network = Network::of(circuit_);
     if (network) network_ = std::move(*network);
   }
 
-  // Each quantity at nominal + offset · half width. False where the network has no solution.
+  // False where the network has no solution.
   [[nodiscard]] bool solve(const std::vector<double>& offsets) {
-    for (std::size_t q = 0; q < quantities_.size(); ++q) {
-      if (quantities_[q].at != nullptr)
-        *quantities_[q].at = quantities_[q].nominal + offsets[q] * quantities_[q].half_width;
+    moved_.move(offsets);
+    refresh(moved_.robot(), planned_);
+    if (!network_ || !set_values(moved_.robot(), layout_, planned_.setting, circuit_)) return false;
+    if (nominal_.empty()) {
+      if (!network_->solve(circuit_, solution_)) return false;
+      nominal_ = solution_.nodes;
+      return true;
     }
-    refresh(robot_, planned_);
-    return network_ && set_values(robot_, layout_, planned_.setting, circuit_) && network_->solve(circuit_, solution_);
+    solution_.nodes = nominal_;
+    return network_->solve_near(circuit_, solution_).has_value();
   }
 
   [[nodiscard]] double value(const Watched& w) const {
@@ -65,23 +65,18 @@ class Trial {
     return 0.0;
   }
 
-  [[nodiscard]] std::size_t tolerances() const { return quantities_.size(); }
+  [[nodiscard]] std::size_t tolerances() const { return moved_.tolerances(); }
   [[nodiscard]] const Solution& solution() const { return solution_; }
-  [[nodiscard]] const robot::Robot& robot() const { return robot_; }
+  [[nodiscard]] const robot::Robot& robot() const { return moved_.robot(); }
 
  private:
-  struct Moved {
-    double* at = nullptr;
-    double nominal = 0.0;
-    double half_width = 0.0;
-  };
-  robot::Robot robot_;
+  MovedRobot moved_;
   const Layout& layout_;
   PlannedCase planned_;
   Circuit circuit_;
   std::optional<Network> network_;
   Solution solution_;
-  std::vector<Moved> quantities_;
+  std::vector<Voltage> nominal_;  // nodes of the first solution: where every other begins
 };
 
 std::vector<Watched> key_figures(const Trial& nominal, const Layout& layout) {
@@ -129,17 +124,21 @@ std::vector<double> ranks_of(const std::vector<double>& values) {
   return ranks;
 }
 
-// Ranks moved to a mean of nothing and a length of one, so that a correlation is a plain product; all 0 where all tie.
-std::vector<double> normal_ranks(const std::vector<double>& values) {
-  std::vector<double> ranks = ranks_of(values);
-  const double mean = 0.5 * static_cast<double>(values.size() - 1);
+// Moved to a mean of nothing and a length of one, so that a correlation is a plain product; all 0 where all tie.
+void normalise(std::vector<double>& values) {
+  const double mean = std::accumulate(values.begin(), values.end(), 0.0) / static_cast<double>(values.size());
   double square = 0.0;
-  for (double& r : ranks) {
-    r -= mean;
-    square += r * r;
+  for (double& v : values) {
+    v -= mean;
+    square += v * v;
   }
   const double scale = square > 0.0 ? 1.0 / std::sqrt(square) : 0.0;
-  for (double& r : ranks) r *= scale;
+  for (double& v : values) v *= scale;
+}
+
+std::vector<double> normal_ranks(const std::vector<double>& values) {
+  std::vector<double> ranks = ranks_of(values);
+  normalise(ranks);
   return ranks;
 }
 
@@ -237,6 +236,7 @@ std::optional<Spread> spread_of(const robot::Robot& robot, const Layout& layout,
   if (!trial.solve(offsets)) return std::nullopt;
   const std::vector<Watched> figures = key_figures(trial, layout);
   std::vector<double> nominal;
+  nominal.reserve(figures.size());
   for (const Watched& w : figures) nominal.push_back(trial.value(w));
   Spread spread{.seed = options.seed, .draws = options.draws};
   std::vector<std::vector<double>> drawn(trial.tolerances()), found(figures.size());
@@ -257,7 +257,7 @@ std::optional<Spread> spread_of(const robot::Robot& robot, const Layout& layout,
   if (solved < 2) return spread;
   spread.brown_outs = brown / static_cast<double>(solved);
   spread.lows = low / static_cast<double>(solved);
-  for (std::vector<double>& input : drawn) input = normal_ranks(input);
+  for (std::vector<double>& input : drawn) normalise(input);  // evenly drawn: as good as their ranks
   for (std::size_t f = 0; f < figures.size(); ++f) {
     spread.figures.push_back({.name = figures[f].name,
                               .unit = figures[f].unit,

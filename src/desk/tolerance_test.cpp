@@ -53,7 +53,7 @@ TEST_CASE("one tolerance: the interval is that of the even distribution, its cor
   CHECK(f.interval.least >= *f.interval.corner_low - 1e-9);
   CHECK(f.interval.most <= *f.interval.corner_high + 1e-9);
   REQUIRE_FALSE(f.drivers.empty());
-  CHECK(f.drivers[0].correlation == doctest::Approx(-1.0).epsilon(1e-6));
+  CHECK(f.drivers[0].correlation == doctest::Approx(-1.0).epsilon(1e-3));  // draws stand for their own ranks
   CHECK(f.drivers[0].share == doctest::Approx(1.0));
 }
 

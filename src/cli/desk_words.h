@@ -1,0 +1,26 @@
+// Words that the parts of the desk check's text share: figures with where they may lie, and headings.
+#pragma once
+
+#include <string>
+
+#include "cli/measure.h"
+#include "cli/terminal.h"
+#include "desk/desk.h"
+
+namespace ringout::cli {
+
+constexpr std::size_t text_columns = 78;
+
+[[nodiscard]] std::string volts_text(Voltage u);    // two decimals, so that a sag can be read
+[[nodiscard]] std::string amperes_text(Current i);  // one decimal, below 1 A two
+[[nodiscard]] std::string heading(const std::string& text, Colour colour);
+
+[[nodiscard]] Measure measure_of(desk::SpreadUnit unit);
+[[nodiscard]] std::string between_text(desk::SpreadUnit unit, double low, double high);  // "11.05 to 11.34 V"
+// Where a figure may lie, behind it: " (11.05 to 11.34 V)"; nothing where no tolerance moves it as far as it is shown.
+[[nodiscard]] std::string range_text(const desk::FigureRange* range, double scale = 1.0);
+
+// The worst case and each duty cycle's answers: their ranges and what drives them.
+[[nodiscard]] std::string drivers_text(const robot::Robot& robot, const desk::DeskReport& report, Colour colour);
+
+}  // namespace ringout::cli
