@@ -60,6 +60,24 @@ TEST_CASE("what is added up from one tolerance at a time agrees with full draws 
         controller.drivers[0].tolerance);
 }
 
+TEST_CASE("a solution found from a nearby one is the one found from above") {
+  MovedRobot moved(demonstration());
+  CaseSolver solver(moved.robot());
+  for (PlannedCase planned : load_cases(moved.robot(), solver.layout())) {
+    CAPTURE(planned.name);
+    const std::vector<Voltage> nominal = solver.report(planned).nodes;
+    moved.move(std::vector<double>(moved.tolerances(), 1.0));
+    refresh(moved.robot(), planned);
+    const CaseReport near = solver.report(planned, &nominal), cold = solver.report(planned);
+    moved.move(std::vector<double>(moved.tolerances(), 0.0));
+    REQUIRE_FALSE(cold.unsolved);
+    CHECK(std::abs((nominal.back() - cold.nodes.back()).si) > 1e-6);  // it has moved
+    for (std::size_t n = 0; n < cold.nodes.size(); ++n) {
+      CHECK(near.nodes[n].si == doctest::Approx(cold.nodes[n].si).epsilon(1e-9));
+    }
+  }
+}
+
 TEST_CASE("run time follows capacity in proportion, and the day's batteries against it") {
   const DeskReport r = desk_check(
       with({{.path = "device.agm_12v_7ah.capacity", .half_width = 0.05 * 7 * 3600, .place = {}, .file = {}}}));
