@@ -22,69 +22,44 @@ Injection of_supply(const Fault& f) {
   return {.kind = "blown_protection", .part = f.protection->name};
 }
 
-Injection of_output(const robot::Robot& robot, const Fault& f) {
-  const std::vector<std::string> points{f.output->name};
-  const auto simply = [&](const char* kind) { return Injection{.kind = kind, .points = points}; };
-  switch (f.mode) {
-    case Mode::open:
-      return simply("open_wire");
-    case Mode::intermittent:
-      return simply("intermittent_wire");
-    case Mode::shorted:
-      return simply("shorted_wire");
-    case Mode::reversed:
-      return simply("leads_reversed");
-    case Mode::exchanged:
-      return {.kind = "exchanged", .points = {f.output->name, f.other_output->name}};
-    case Mode::moved:
-      return {.kind = "on_port", .points = points, .port = f.spare_port};
-    case Mode::dead:
-      if (f.kind == PartKind::port) return {.kind = "dead_port", .port = f.output->port};
-      return simply("dead_device");
-    case Mode::weak:
-      return f.kind == PartKind::motor ? simply("weak_device") : Injection{};
-    case Mode::jammed:
-      return simply("jammed");
-    case Mode::slipping:
-      return simply("slipping");
-    case Mode::stiff:
-      return simply("stiff");
-    case Mode::wrong_type:
-      if (const std::string other = other_device(robot, f.output->device); !other.empty())
-        return {.kind = "wrong_device", .points = points, .device = other};
-      return {};
-    default:
-      return {};
-  }
-}
-
-Injection of_input(const robot::Robot& robot, const Fault& f) {
-  const std::vector<std::string> points{f.input->name};
-  const auto simply = [&](const char* kind) { return Injection{.kind = kind, .points = points}; };
+// A point's own parts; `Point` is an output or an input.
+template <class Point>
+Injection of_point(const robot::Robot& robot, const Fault& f, const Point& point, const Point* other) {
+  const auto simply = [&](const char* kind) { return Injection{.kind = kind, .points = {point.name}}; };
   switch (f.mode) {
     case Mode::open:
       return simply("open_wire");
     case Mode::intermittent:
       return simply("intermittent_wire");
     case Mode::exchanged:
-      return {.kind = "exchanged", .points = {f.input->name, f.other_input->name}};
+      return {.kind = "exchanged", .points = {point.name, other->name}};
     case Mode::moved:
-      return {.kind = "on_port", .points = points, .port = f.spare_port};
+      return {.kind = "on_port", .points = {point.name}, .port = f.spare_port};
     case Mode::dead:
-      if (f.kind == PartKind::sensor_port) return {.kind = "dead_port", .port = f.input->port};
+      if (f.kind == PartKind::port || f.kind == PartKind::sensor_port) return {.kind = "dead_port", .port = point.port};
       return simply("dead_device");
     case Mode::stuck_open:
       return simply("dead_device");
+    case Mode::shorted:
+      return f.input == nullptr ? simply("shorted_wire") : Injection{};
+    case Mode::reversed:
+      return simply(f.input == nullptr ? "leads_reversed" : "channels_swapped");
+    case Mode::weak:
+      return f.kind == PartKind::motor ? simply("weak_device") : Injection{};
+    case Mode::slipping:
+      return f.kind == PartKind::gear ? simply("slipping") : Injection{};
+    case Mode::jammed:
+      return simply("jammed");
+    case Mode::stiff:
+      return simply("stiff");
     case Mode::stuck_closed:
     case Mode::stuck:
       return simply("stuck");
     case Mode::one_channel:
-      return {.kind = "channel_dead", .points = points, .channel = "B"};
-    case Mode::reversed:
-      return simply("channels_swapped");
+      return {.kind = "channel_dead", .points = {point.name}, .channel = "B"};
     case Mode::wrong_type:
-      if (const std::string other = other_device(robot, f.input->device); !other.empty())
-        return {.kind = "wrong_device", .points = points, .device = other};
+      if (const std::string device = other_device(robot, point.device); !device.empty())
+        return {.kind = "wrong_device", .points = {point.name}, .device = device};
       return {};
     default:
       return {};
@@ -111,8 +86,8 @@ Injection injection_of(const robot::Robot& robot, const Fault& f) {
     default:
       break;
   }
-  if (f.input != nullptr) return of_input(robot, f);
-  return f.output != nullptr ? of_output(robot, f) : of_supply(f);
+  if (f.input != nullptr) return of_point(robot, f, *f.input, f.other_input);
+  return f.output != nullptr ? of_point(robot, f, *f.output, f.other_output) : of_supply(f);
 }
 
 }  // namespace ringout::faults

@@ -232,12 +232,8 @@ class InputChecks {
     });
   }
 
-  Shows stays(const Fault& f, bool gone) const {
-    if (gone) return {};
-    Shows out;
-    for (const Likely& l : input_shows(f, i_))
-      out.push_back({l.shown == Shown::as_should ? Shown::as_should : Shown::still_wrong, l.weight});
-    return out;
+  [[nodiscard]] Shows stays(const Fault& f, bool gone) const {
+    return gone ? Shows{} : still_there(input_shows(f, i_));
   }
 
   Derivation& d_;

@@ -141,14 +141,7 @@ class OutputChecks {
       return {};
     }
     Shows out;
-    for (const auto& [a, weight] : answers(robot_, f, o_)) {
-      const Shown shown = a.motion == Motion::as_should   ? Shown::as_should
-                          : a.motion == Motion::weak      ? Shown::weak
-                          : a.motion == Motion::at_times  ? Shown::at_times
-                          : a.motion == Motion::wrong_way ? Shown::wrong_way
-                                                          : Shown::nothing;
-      out.push_back({shown, weight});
-    }
+    for (const auto& [a, weight] : answers(robot_, f, o_)) out.push_back({seen_as(a.motion), weight});
     return out;
   }
 
@@ -225,13 +218,8 @@ class OutputChecks {
     });
   }
 
-  // An exchange against a known-good part: what stays in the circuit keeps its fault.
-  Shows stays(const Fault& f, bool gone) const {
-    if (gone) return {};
-    Shows out;
-    for (const Likely& l : watched(robot_, f, o_))
-      out.push_back({l.shown == Shown::as_should ? Shown::as_should : Shown::still_wrong, l.weight});
-    return out;
+  [[nodiscard]] Shows stays(const Fault& f, bool gone) const {
+    return gone ? Shows{} : still_there(watched(robot_, f, o_));
   }
 
   void swap_port() {

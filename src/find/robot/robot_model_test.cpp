@@ -130,6 +130,29 @@ TEST_CASE("every injection is a deviation that the simulated robot can have") {
   CHECK(kinds.size() >= 20);
 }
 
+TEST_CASE("what the bench cannot sense or drive is not asked of it") {
+  robot::Robot robot = demonstration();
+  for (robot::BoardBank& bank : robot.board.banks) bank.sense_adc.reset();
+  robot.board.usb_powered = false;
+  robot::Output servo = *robot.output("mist_pump");
+  servo.name = "flap";
+  servo.kind = robot::PointKind::servo;
+  servo.device = "small_servo_5v";
+  servo.port = "SERVO1";
+  robot.outputs.push_back(servo);
+  for (const Trouble& t : all_troubles(robot)) {
+    CAPTURE(t.point);
+    CAPTURE(name_of(t.symptom));
+    const RobotModel m = robot_model(robot, rows(), {{t}});
+    check_whole(m);
+    for (const CheckOrigin& c : m.checks) {
+      if (c.kind != CheckKind::bump) continue;
+      CHECK(c.point != "flap");
+      CHECK(std::find(c.outcomes.begin(), c.outcomes.end(), Shown::other_device) == c.outcomes.end());
+    }
+  }
+}
+
 TEST_CASE("an exchange is one part for each pair, wherever it is seen from") {
   const RobotModel m =
       robot_model(demonstration(), rows(), {{{"clamp", Symptom::nothing}, {"mist_pump", Symptom::another_acts}}});

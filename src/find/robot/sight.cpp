@@ -12,12 +12,7 @@ Shows of_motion(const std::vector<LikelyAnswer>& answers) {
       out.push_back({Shown::nothing, 0.15 * weight});
       continue;
     }
-    const Shown shown = a.motion == Motion::as_should   ? Shown::as_should
-                        : a.motion == Motion::weak      ? Shown::weak
-                        : a.motion == Motion::at_times  ? Shown::at_times
-                        : a.motion == Motion::wrong_way ? Shown::wrong_way
-                                                        : Shown::nothing;
-    out.push_back({shown, weight});
+    out.push_back({seen_as(a.motion), weight});
   }
   return out;
 }
@@ -58,21 +53,13 @@ Shows of_own_sensor(const Fault& f, const robot::Output& output) {
 }
 
 Shown bump_shown(const Answer& a) {
-  switch (a.motion) {
-    case Motion::as_should:
-      return a.draws == Draws::other ? Shown::other_device : Shown::as_should;
-    case Motion::weak:
-      return a.draws == Draws::other ? Shown::other_device : Shown::weak;
-    case Motion::at_times:
-      return Shown::at_times;
-    case Motion::wrong_way:
-      return Shown::wrong_way;
-    case Motion::none:
-      break;
+  if (a.motion == Motion::none) {
+    if (a.draws == Draws::too_much) return Shown::held;
+    if (a.draws == Draws::other) return Shown::other_device;
+    return a.draws == Draws::none ? Shown::nothing : Shown::no_motion;
   }
-  if (a.draws == Draws::too_much) return Shown::held;
-  if (a.draws == Draws::other) return Shown::other_device;
-  return a.draws == Draws::none ? Shown::nothing : Shown::no_motion;
+  const bool moves = a.motion == Motion::as_should || a.motion == Motion::weak;
+  return moves && a.draws == Draws::other ? Shown::other_device : seen_as(a.motion);
 }
 
 // Without a sense of current there is only the motion, without a motion sensor only the current.
@@ -116,6 +103,29 @@ bool tells_motion(const robot::Input& i) {
 }
 
 }  // namespace
+
+Shown seen_as(Motion motion) {
+  switch (motion) {
+    case Motion::as_should:
+      return Shown::as_should;
+    case Motion::weak:
+      return Shown::weak;
+    case Motion::at_times:
+      return Shown::at_times;
+    case Motion::wrong_way:
+      return Shown::wrong_way;
+    case Motion::none:
+      break;
+  }
+  return Shown::nothing;
+}
+
+Shows still_there(const Shows& shows) {
+  Shows out;
+  for (const Likely& l : shows)
+    out.push_back({l.shown == Shown::as_should ? Shown::as_should : Shown::still_wrong, l.weight});
+  return out;
+}
 
 Senses senses_of(const robot::Robot& robot, const robot::Output& output) {
   Senses out;

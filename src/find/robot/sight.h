@@ -5,6 +5,10 @@
 
 namespace ringout::faults {
 
+[[nodiscard]] Shown seen_as(Motion motion);
+// After an exchange against a known-good part: what is still in the circuit shows as before.
+[[nodiscard]] Shows still_there(const Shows& shows);
+
 // What the bench can see of a bump on an output's port.
 struct Senses {
   bool drives = false;                   // it can bump that port at all: a bridge
