@@ -101,6 +101,7 @@ class Agent {
   bool moving() const;
   void end_bump(wire::StopCause cause);
   void leave_program(wire::ProgramState state);
+  void stand_at(uint16_t line);
   OffMode off_mode(uint8_t bridge) const { return table_.rules().output(bridge).off; }
 
   // agent_identity.cpp

@@ -4,8 +4,14 @@
 namespace ringout {
 namespace agent {
 
-void Agent::program_set(uint8_t point, int16_t level_permille, uint16_t line) {
+// Two bytes, which the tick may read between one and the other.
+void Agent::stand_at(uint16_t line) {
+  const Lock lock(board_);
   program_.line = line;
+}
+
+void Agent::program_set(uint8_t point, int16_t level_permille, uint16_t line) {
+  stand_at(line);
   const Rules& rules = table_.rules();
   if (!program_live() || point >= rules.count() || !wire::uses_bridge(rules.point(point).kind)) return;
   const uint8_t bridge = rules.point(point).port;
@@ -22,7 +28,7 @@ void Agent::program_set(uint8_t point, int16_t level_permille, uint16_t line) {
 }
 
 float Agent::program_read(uint8_t point, uint16_t line) {
-  program_.line = line;
+  stand_at(line);
   const Rules& rules = table_.rules();
   if (point >= rules.count()) return 0.0f;
   const PointRule& rule = rules.point(point);
@@ -43,14 +49,14 @@ float Agent::program_read(uint8_t point, uint16_t line) {
 }
 
 void Agent::program_outputs_off(uint16_t line) {
-  program_.line = line;
+  stand_at(line);
   const Lock lock(board_);
   outputs_.forget_all();
   board_.all_off(board_.context, table_.rules().brake_mask());
 }
 
 void Agent::program_step(const char* name, uint16_t line) {
-  program_.line = line;
+  stand_at(line);
   const Lock lock(board_);
   program_.step.set(name);
 }
