@@ -149,7 +149,7 @@ std::string stall_trip_text(const Robot& robot, const DeskReport& report, const 
 
 std::string stalls_text(const Robot& robot, const DeskReport& report, Colour colour) {
   if (report.branch_stalls.empty()) return "";
-  std::string text = heading("one motor held still at full level, the others off", colour);
+  std::string text = heading("one motor held still at full level, cold: its most current; the others off", colour);
   for (const auto& stall : report.branch_stalls) {
     const std::string& name = robot.outputs[stall.output].name;
     const auto range = [&](RangeOf what) { return range_text(report.range(what, stall.output)); };
