@@ -138,22 +138,6 @@ std::string agreement_text(const prove::Agreement& agreement, Colour colour) {
   return text + "\n" + summary(agreement);
 }
 
-std::string corrections_text(const std::vector<prove::Correction>& corrections) {
-  if (corrections.empty()) return "";
-  std::string text = "\nTo draw what was found, write in the robot file; or rewire, and leave the file as it is:\n";
-  std::size_t point = 0;
-  std::size_t written = 0;
-  for (const auto& c : corrections) {
-    point = std::max(point, columns_of(c.point));
-    written = std::max(written, columns_of(c.line));
-  }
-  for (const auto& c : corrections) {
-    const std::string stub = "  " + padded(c.point, point + 2) + padded(c.line, written) + "  or ";
-    text += stub + wrapped(c.instead, table_width - columns_of(stub), columns_of(stub)) + "\n";
-  }
-  return text;
-}
-
 std::string supply_text(const prove::SupplyFinding& supply) {
   if (supply.rest_volts <= 0.0) return "";
   std::string text = fmt::format("supply: {:.2f} V at rest", supply.rest_volts);

@@ -3,6 +3,7 @@
 #include "base/diagnostic.h"
 #include "cli/bench.h"
 #include "cli/json_bench.h"
+#include "cli/tables.h"
 
 namespace ringout::cli {
 namespace {
@@ -11,7 +12,8 @@ Error no_such_output(const robot::Robot& robot, const std::string& name) {
   std::vector<std::string> names;
   std::string all;
   for (const auto& output : robot.outputs) {
-    names.push_back(output.name);
+    const bool driven = output.kind == robot::PointKind::bridge_motor || output.kind == robot::PointKind::on_off;
+    if (driven) names.push_back(output.name);
     all += (all.empty() ? "" : ", ") + output.name;
   }
   const std::string near = nearest(name, names);
@@ -28,11 +30,14 @@ Outcome run(const JogCommand& command, const Folders& catalogues, const Terminal
   if ((*bench)->robot.output(command.output) == nullptr) return failed(no_such_output((*bench)->robot, command.output));
   session::Session& session = *(*bench)->session;
   if (auto opened = session.open(); !opened) return failed(opened.error());
-  terminal.print("the run control is the space bar: hold it down; let go, or press another key, to stop\n");
-  const auto jog = session.jog(
-      {.output = command.output, .level = command.percent / 100.0, .at_most = Duration::seconds(command.seconds)});
+  if ((*bench)->person->run_control() == session::RunControl::hold_to_run) {
+    terminal.print("the run control is the space bar: hold it down; let go, or press another key, to stop\n");
+  }
+  const session::JogOptions asked{
+      .output = command.output, .level = command.percent / 100.0, .at_most = Duration::seconds(command.seconds)};
+  const auto jog = session.jog(asked);
   if (!jog) return failed(jog.error());
-  terminal.print(fmt::format("moved for {:.2f} s; ended: {}\n", jog->moved.in_seconds(), jog->ended_by));
+  terminal.print(jog_text(*(*bench)->robot.output(command.output), asked, *jog));
   return {ExitStatus::in_order, json_jog(command.output, command.percent, *jog), {}};
 }
 

@@ -14,7 +14,7 @@ namespace {
 constexpr double sure_enough = 0.9;  // as the agreement takes it
 
 void show(const ProveResult& result, const Terminal& terminal) {
-  terminal.print("\n" + agreement_text(result.agreement, terminal.colour()) + corrections_text(result.corrections) +
+  terminal.print("\n" + agreement_text(result.agreement, terminal.colour()) +
                  supply_text(result.supply.value_or(prove::SupplyFinding{})));
 }
 

@@ -61,6 +61,14 @@ class Commands(unittest.TestCase):
         self.assertIn("hint: see: ringout --help", done.stderr)
         self.assertEqual(done.stdout, "")
         self.assertIn("ringout 0.1.0", self.ringout("--version").stdout)
+        nowhere = self.document("check", "robot.toml", "--catalogue", "nowhere", status=2)
+        self.assertEqual(nowhere["error"]["id"], "cli.no-such-folder")
+        self.assertIn("--plot is given an empty text", self.ringout("check", "robot.toml", "--plot", "", status=2).stderr)
+        (self.work / "found.json").write_text("{\n  \"format\": 1,\n")
+        broken = self.document("prove", "robot.toml", status=2)["error"]
+        self.assertIn("from line 3 on it is no JSON", broken["message"])
+        (self.work / "found.json").write_text("[]")
+        self.assertNotIn("json", self.document("prove", "robot.toml", status=2)["error"]["message"].split(": ", 1)[1])
 
     def test_new_and_check(self):
         self.document("new", "mine.toml")
@@ -165,6 +173,12 @@ class Commands(unittest.TestCase):
         ready = self.document("ready", "robot.toml", *LINK, "--readings-only")["result"]
         self.assertTrue(ready["go"], ready)
         self.document("jog", "robot.toml", "warning_lamp", "20", "--for", "0.1", *LINK)
+        jogged = self.document("jog", "robot.toml", "lift", "10", *LINK)["result"]
+        self.assertFalse(jogged["proved"])
+        self.assertLess(jogged["allowed_s"], 1)
+        text = self.ringout("jog", "robot.toml", "lift", "10", *LINK).stdout
+        self.assertIn("cut short: until lift is proved", text)
+        self.assertNotIn("space bar", text)
         near = self.document("jog", "robot.toml", "warning_lmp", *LINK, status=2)
         self.assertIn("warning_lamp", near["error"]["hint"])
 
@@ -286,7 +300,7 @@ class Commands(unittest.TestCase):
         os.close(person)
         self.assertEqual(jog.returncode, 0, shown)
         self.assertEqual(asked, set(answers), shown)
-        self.assertRegex(shown, "moved for 0[.][01]")  # unproved: no longer than the bound for any device
+        self.assertRegex(shown, "for 0[.][01][0-9] s; ended")  # unproved: no longer than the bound for any device
 
 
 if __name__ == "__main__":

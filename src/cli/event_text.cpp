@@ -1,9 +1,17 @@
 #include <fmt/format.h>
 
+#include <cmath>
+
 #include "cli/tables.h"
 
 namespace ringout::cli {
 namespace {
+
+// What has no way but on has no sign either.
+std::string level_words(double level, bool on_off) {
+  if (!on_off) return fmt::format("at {:+.1f} %", level * 100.0);
+  return fmt::format("on at {:.1f} %", std::abs(level) * 100.0);
+}
 
 struct EventWords {
   Colour colour;
@@ -32,7 +40,7 @@ struct EventWords {
     return fmt::format("seen on {}: {}\n", saw.port, what);
   }
   std::string operator()(const session::Jogging& jog) const {
-    return fmt::format("{} at {:+.1f} %\n", jog.output, jog.level * 100.0);
+    return jog.output + " " + level_words(jog.level, jog.on_off) + "\n";
   }
   std::string operator()(const session::ProgramAt& at) const {
     std::string text = fmt::format("{}, line {}", at.state, at.line);
@@ -64,6 +72,29 @@ std::string ready_step_text(const session::ReadyStep& step, Colour colour) {
   if (!step.limit.empty()) text += std::string(40, ' ') + "wanted: " + wrapped(step.limit, 52, 48) + "\n";
   if (!step.remedy.empty()) text += std::string(40, ' ') + "remedy: " + wrapped(step.remedy, 52, 48) + "\n";
   return text;
+}
+
+std::string jog_text(const robot::Output& output, const session::JogOptions& asked, const session::Jog& jog) {
+  const bool on_off = output.kind == robot::PointKind::on_off;
+  const auto paragraph = [](const std::string& text) { return wrapped(text, 98, 2) + "\n"; };
+  std::string text = paragraph(fmt::format("{} was commanded {} for {:.2f} s; ended: {}", output.name,
+                                           level_words(jog.level, on_off), jog.driven.in_seconds(), jog.ended_by));
+  if (jog.at_most < asked.at_most) {
+    text += paragraph(
+        fmt::format("cut short: until {} is proved, its port is driven for at most {:.0f} ms and at most "
+                    "{:.1f} %, which is safe whatever device of this robot is on it ({:.3g} s were asked for)",
+                    output.name, jog.at_most.in_milliseconds(), jog.most_level * 100.0, asked.at_most.in_seconds()));
+  }
+  if (jog.watched.empty() || (on_off && jog.changed.empty()))
+    return text + paragraph("no sensor tells what it did: look at it");
+  if (!jog.changed.empty()) return text + paragraph(fmt::format("moved: {} changed", fmt::join(jog.changed, ", ")));
+  text += paragraph(fmt::format("nothing moved: {} stayed as {}", fmt::join(jog.watched, ", "),
+                                jog.watched.size() == 1 ? "it was" : "they were"));
+  if (!jog.proved) return text + paragraph("next: prove it ('prove'), load the table ('load'), and jog it again");
+  const bool more = std::abs(jog.level) + 0.005 < jog.most_level;
+  const std::string with_more = fmt::format("jog it with more than {:.0f} % (at most {:.0f} %), or ",
+                                            std::abs(jog.level) * 100.0, jog.most_level * 100.0);
+  return text + paragraph("next: " + (more ? with_more : "") + "look at its protection, its plug and what holds it");
 }
 
 std::string event_text(const session::Event& event, Colour colour) {

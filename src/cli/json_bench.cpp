@@ -79,8 +79,14 @@ std::string json_load(const session::Loading& loading) {
 }
 
 std::string json_jog(const std::string& output, double percent, const session::Jog& jog) {
-  return text_of(
-      Json{{"output", output}, {"percent", percent}, {"moved_s", jog.moved.in_seconds()}, {"ended_by", jog.ended_by}});
+  return text_of(Json{{"output", output},
+                      {"percent", percent},
+                      {"driven_s", jog.driven.in_seconds()},
+                      {"allowed_s", jog.at_most.in_seconds()},
+                      {"proved", jog.proved},
+                      {"ended_by", jog.ended_by},
+                      {"watched", jog.watched},
+                      {"changed", jog.changed}});
 }
 
 std::string json_prove(const ProveResult& result) {

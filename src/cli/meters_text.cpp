@@ -34,6 +34,13 @@ double percent(double fraction) {
   return std::abs(fraction) < 0.0005 ? 0.0 : fraction * 100.0;
 }
 
+// What has no way but on has no sign either.
+std::string level(const session::MeterReading& r) {
+  const double shown = percent(*r.commanded);
+  if (!r.on_off) return fmt::format("{:.1f} %", shown);
+  return shown == 0.0 ? "off" : fmt::format("on {:.1f} %", std::abs(shown));
+}
+
 // A measured value far from the expected one, where there is one.
 bool is_off(const session::MeterReading& r) {
   if (!r.expected || !r.measured || !r.commanded || *r.commanded == 0.0) return false;
@@ -51,7 +58,7 @@ std::string meters_table(const session::Meters& meters, Colour colour) {
           "\n";
   for (const auto& r : meters.points) {
     const bool off = is_off(r);
-    const std::string commanded = r.commanded ? fmt::format("{:.1f} %", percent(*r.commanded)) : "";
+    const std::string commanded = r.commanded ? level(r) : "";
     const std::string measured = fmt::format("{:>12}", value(r.measured, r.unit));
     std::string line =
         fmt::format("{} {:<20}{:>10} {} {:>12} {}  {}", paint(off ? "!" : " ", Tone::bad, colour), r.point, commanded,
@@ -68,8 +75,10 @@ std::string meters_line(const session::Meters& meters, double seconds) {
   if (!meters.waiting_line.empty()) text += "  " + meters.waiting_line;
   for (const auto& r : meters.points) {
     text += "  " + r.point;
-    if (r.commanded) text += fmt::format(" {:.1f} %", percent(*r.commanded));
+    if (r.commanded) text += " " + level(r);
     if (r.measured) text += " " + value(r.measured, r.unit) + (r.unit.empty() ? "" : " " + r.unit);
+    if (r.expected && r.measured) text += " (expected " + value(r.expected, r.unit) + ")";
+    if (r.expected && !r.measured) text += " (expected " + value(r.expected, r.unit) + " " + r.unit + ")";
   }
   return text + "\n";
 }

@@ -55,7 +55,7 @@ session::Meters meters() {
   m.supply = volts(12.41);
   m.waiting_line = "line 31 (lift the tray), waits for lift_encoder";
   m.points = {{"lift", 0.4, 0.11, 0.108, "m/s"},       {"drive_left", -0.75, -3.2, -0.4, "rad/s"},
-              {"mist_pump", 0.0, {}, {}, ""},          {"lift_encoder", {}, {}, 0.153, "m"},
+              {"mist_pump", 0.3, {}, {}, "", true},    {"lift_encoder", {}, {}, 0.153, "m"},
               {"lift_top", {}, {}, 0.0, ""},           {"tray_present", {}, {}, 1.0, ""},
               {"clamp_position", {}, {}, 1.047, "rad"}};
   return m;
@@ -91,11 +91,7 @@ TEST_CASE("colour never says what no sign and word say") {
   CHECK(squeezed(plain) == squeezed(agreement_text(every_verdict(), Colour::off)));
 }
 
-TEST_CASE("corrections, steps of go/no-go and meters are as in the golden files") {
-  check_golden(
-      "corrections.txt",
-      corrections_text({{"clamp", "port", "\"OUT6\"", "port = \"OUT6\"", "move the plug of clamp from OUT6 to OUT4"},
-                        {"belt", "reversed", "true", "reversed = true", "exchange the two leads of belt"}}));
+TEST_CASE("steps of go/no-go and meters are as in the golden files") {
   std::string steps;
   steps += ready_step_text({"supply", "supply at rest", "12.61 V", "11.60 to 13.00 V", "", session::StepVerdict::good},
                            Colour::off);
@@ -110,6 +106,35 @@ TEST_CASE("corrections, steps of go/no-go and meters are as in the golden files"
   CHECK(widest_line(steps) <= 100);
   check_golden("meters.txt", meters_table(meters(), Colour::off) + "\n" + meters_line(meters(), 1.2));
   CHECK(widest_line(meters_table(meters(), Colour::off)) <= 100);
+}
+
+TEST_CASE("a jog says what was commanded, whether anything moved, what bounded it and what to do next") {
+  robot::Output lift;
+  lift.name = "lift";
+  robot::Output pump;
+  pump.name = "mist_pump";
+  pump.kind = PointKind::on_off;
+  const session::JogOptions asked{.output = "lift", .level = -0.1, .at_most = Duration::milliseconds(2000)};
+  session::Jog jog{.level = -0.1,
+                   .most_level = 0.1,
+                   .driven = Duration::milliseconds(52),
+                   .at_most = Duration::milliseconds(50),
+                   .proved = false,
+                   .ended_by = "its time was over",
+                   .watched = {"lift_encoder", "lift_top"}};
+  std::string text = "not proved, nothing moved:\n" + jog_text(lift, asked, jog);
+  text += "\nswitched on and off:\n" + jog_text(pump, asked, jog);
+  jog.changed = {"lift_encoder"};
+  text += "\nmoved:\n" + jog_text(lift, asked, jog);
+  jog.changed.clear();
+  jog.proved = true;
+  jog.at_most = asked.at_most;
+  jog.most_level = 0.8;
+  text += "\nproved, nothing moved:\n" + jog_text(lift, asked, jog);
+  jog.watched.clear();
+  text += "\nno sensor:\n" + jog_text(lift, asked, jog);
+  check_golden("jog.txt", text);
+  CHECK(widest_line(text) <= 100);
 }
 
 TEST_CASE("text is broken at spaces and never longer than asked") {

@@ -63,7 +63,8 @@ struct PersonSaw {
 
 struct Jogging {
   std::string output;
-  double level = 0.0;  // fraction, sign as the robot file says
+  double level = 0.0;   // fraction, sign as the robot file says
+  bool on_off = false;  // it has no way but on
 };
 
 struct ProgramAt {

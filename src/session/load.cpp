@@ -54,39 +54,66 @@ Result<prove::Coded> Session::coded() {
   return coded;
 }
 
-std::string differing_points(const robot::Robot& robot, const bind::PointTable& carried,
-                             const bind::PointTable& wanted) {
+namespace {
+
+std::vector<std::string> point_names(const robot::Robot& robot) {
   std::vector<std::string> names;
   for (const robot::Output& output : robot.outputs) names.push_back(output.name);
   for (const robot::Input& input : robot.inputs) names.push_back(input.name);
+  return names;
+}
+
+void add(std::string& list, const std::string& name) {
+  list += (list.empty() ? "" : ", ") + name;
+}
+
+}  // namespace
+
+std::string table_difference(const robot::Robot& robot, const bind::PointTable& carried,
+                             const bind::PointTable& wanted) {
+  const std::vector<std::string> names = point_names(robot);
   std::string differing;
+  std::string proved;
+  std::string no_longer;
   for (std::size_t i = 0; i < wanted.entries.size() && i < names.size(); ++i) {
-    bool same = i < carried.entries.size();
-    if (same) {
-      // The slope comes from the bump plan of the whole robot, not from this point's wiring.
-      wire::TableEntry entry = carried.entries[i];
-      entry.slope_permille_per_ms = wanted.entries[i].slope_permille_per_ms;
-      same = bind::entry_fingerprint(entry) == bind::entry_fingerprint(wanted.entries[i]);
+    if (i >= carried.entries.size()) {
+      add(differing, names[i]);
+      continue;
     }
-    if (!same) differing += (differing.empty() ? "" : ", ") + names[i];
+    // The slope comes from the bump plan of the whole robot, not from this point's wiring.
+    wire::TableEntry entry = carried.entries[i];
+    entry.slope_permille_per_ms = wanted.entries[i].slope_permille_per_ms;
+    if (bind::entry_fingerprint(entry) != bind::entry_fingerprint(wanted.entries[i])) add(differing, names[i]);
+    const bool was = (carried.entries[i].flags & wire::entry_proved) != 0;
+    const bool is = (wanted.entries[i].flags & wire::entry_proved) != 0;
+    if (was != is) add(is ? proved : no_longer, names[i]);
   }
-  return differing;
+  if (!differing.empty()) return "other points: " + differing;
+  std::string words;
+  if (!proved.empty()) words = "proved since: " + proved;
+  if (!no_longer.empty()) words += (words.empty() ? "" : "; ") + std::string("no longer proved: ") + no_longer;
+  if (words.empty() && !(carried == wanted)) return "same points and proofs, other bounds";
+  return words;
 }
 
 // Nothing is bumped under a table whose bounds were made for another robot file.
-Result<void> Session::table_suits() const {
+Result<void> Session::table_suits() {
   const Result<bind::PointTable> table = wanted_table();
   if (!table) return tl::unexpected<Error>(table.error());
   const link::Controller& controller = client_.controller();
-  if (controller.table_state == wire::TableState::valid &&
-      controller.table_fingerprint == bind::table_fingerprint(*table)) {
-    return {};
+  const std::string hint = "load the table first ('load'); it takes seconds and no compiler";
+  if (controller.table_state != wire::TableState::valid) {
+    return failure(ErrorKind::refused, "session.other-table", "the controller carries no valid point table", hint);
   }
+  if (controller.table_fingerprint == bind::table_fingerprint(*table)) return {};
+  const auto bytes = client_.read_table();
+  if (!bytes) return tl::unexpected<Error>(bytes.error());
+  const std::optional<bind::PointTable> carried = bind::decode_table(*bytes);
+  const std::string words = carried ? table_difference(setup_.robot, *carried, *table) : "";
   return failure(ErrorKind::refused, "session.other-table",
-                 controller.table_state == wire::TableState::valid
-                     ? "the controller carries another point table than this robot file asks for"
-                     : "the controller carries no valid point table",
-                 "load the table first ('load'); it takes seconds and no compiler");
+                 "the controller's point table is not the one that this robot file and its proofs ask for" +
+                     (words.empty() ? "" : " (" + words + ")"),
+                 hint);
 }
 
 }  // namespace ringout::session

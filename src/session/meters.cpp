@@ -62,6 +62,7 @@ MeterReading output_reading(const robot::Robot& robot, const robot::Output& outp
   reading.point = output.name;
   const robot::BoardPort& port = robot.port_of(output.port);
   const capture::Sample& last = samples.back();
+  reading.on_off = output.kind == robot::PointKind::on_off;
   const bool on_bridge = port.kind == robot::PortKind::bridge;
   if (on_bridge) reading.commanded = last.levels_permille.at(port.index) / 1000.0 * (output.reversed ? -1.0 : 1.0);
   if (output.kind != robot::PointKind::bridge_motor || !output.mechanism || !reading.commanded) return reading;

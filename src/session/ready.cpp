@@ -180,8 +180,9 @@ Result<ReadyStep> Session::check_table() {
   if (!bytes) return tl::unexpected<Error>(bytes.error());
   const std::optional<bind::PointTable> carried = bind::decode_table(*bytes);
   if (!carried) return s;
-  const std::string differing = differing_points(setup_.robot, *carried, *wanted);
-  s.reading += differing.empty() ? " (same points, other bounds or proof marks)" : " (other: " + differing + ")";
+  if (const std::string words = table_difference(setup_.robot, *carried, *wanted); !words.empty()) {
+    s.reading += " (" + words + ")";
+  }
   return s;
 }
 

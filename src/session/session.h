@@ -74,8 +74,14 @@ struct JogOptions {
   Duration at_most = Duration::milliseconds(2000);
 };
 struct Jog {
-  Duration moved;
+  double level = 0.0;  // commanded, as JogOptions has it
+  double most_level = 0.0;
+  Duration driven;
+  Duration at_most;      // that was allowed: for an output that is not proved less than what was asked for
+  bool proved = false;   // else the bounds are those that any device of this robot bears on that port
   std::string ended_by;  // in words
+  std::vector<std::string> watched = {};  // inputs that could tell of a motion
+  std::vector<std::string> changed = {};  // those of them that did
 };
 
 struct RunOptions {
@@ -95,7 +101,8 @@ struct MeterReading {
   std::optional<double> commanded;  // fraction of the supply
   std::optional<double> expected;
   std::optional<double> measured;
-  std::string unit;  // of expected and measured: "rad/s", "m", "V", "" for a switch (0 or 1)
+  std::string unit;     // of expected and measured: "rad/s", "m", "V", "" for a switch (0 or 1)
+  bool on_off = false;  // an output that has no way but on
 };
 struct Meters {
   Voltage supply;
@@ -177,7 +184,7 @@ class Session {
 
   // bumping.cpp, prove.cpp, hands.cpp
   [[nodiscard]] Result<void> ask_clearances();
-  [[nodiscard]] Result<void> table_suits() const;
+  [[nodiscard]] Result<void> table_suits();
   [[nodiscard]] Result<void> bound_unproved();
   [[nodiscard]] Result<void> prepare_bumps();
   [[nodiscard]] Result<capture::BumpRecord> bump_half(std::uint8_t bridge, int level_permille);
@@ -196,8 +203,8 @@ class Session {
   [[nodiscard]] Result<void> prove_by_hand(Proving& proving, const ProveOptions& options);
 
   // jog.cpp, run.cpp, meters.cpp
-  [[nodiscard]] Result<Jog> drive_while_held(const robot::Output& output, std::uint8_t bridge, int level,
-                                             Duration at_most);
+  [[nodiscard]] Result<void> drive_while_held(const robot::Output& output, std::uint8_t bridge, int level, Jog& jog);
+  [[nodiscard]] std::vector<std::string> could_tell(const robot::Output& output, bool proved) const;
   [[nodiscard]] Result<ProgramRun> watch_program(link::Permission& held, const RunOptions& options);
   [[nodiscard]] ProgramAt program_at(const link::AgentStatus& status) const;
   [[nodiscard]] Meters meters_from(const link::AgentStatus& status, const std::vector<capture::Sample>& samples) const;
@@ -219,8 +226,9 @@ class Session {
   bool clearances_given_ = false;
 };
 
-// Names of the points whose entries differ in something that the controller enforces, separated by commas.
-[[nodiscard]] std::string differing_points(const robot::Robot& robot, const bind::PointTable& carried,
+// How the carried table differs from the one that this robot file and its proofs ask for, in words: points whose
+// entries differ in something that the controller enforces, else proofs, else bounds. Empty for two alike.
+[[nodiscard]] std::string table_difference(const robot::Robot& robot, const bind::PointTable& carried,
                                            const bind::PointTable& wanted);
 
 }  // namespace ringout::session

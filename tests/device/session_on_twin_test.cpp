@@ -91,6 +91,19 @@ TEST_CASE("proving a robot that is as drawn proves every point") {
   CHECK_FALSE(proving.ended_early);
   CHECK(proving.agreement.ready());
   CHECK(bench.hard_stop_hits() == 0);
+
+  // The table lacks the proofs: what differs is said, and nothing moves before it is loaded.
+  Session next({.robot = bench.robot, .stream = *bench.line, .person = person, .known = proving.findings});
+  REQUIRE(next.open());
+  const auto refused = next.jog({.output = "belt", .level = 0.2});
+  REQUIRE_FALSE(refused);
+  CHECK(refused.error().id == "session.other-table");
+  CHECK(refused.error().message.find("(proved since: drive_left, drive_right, lift, ") != std::string::npos);
+  REQUIRE(next.load());
+  const auto jogged = next.jog({.output = "belt", .level = 0.2, .at_most = Duration::milliseconds(500)});
+  REQUIRE_MESSAGE(jogged, (jogged ? "" : jogged.error().message));
+  CHECK(jogged->proved);
+  CHECK(jogged->changed == std::vector<std::string>{"belt_encoder"});
 }
 
 TEST_CASE("the connector repair is found: clamp and pump exchanged, end switches exchanged") {
@@ -122,7 +135,10 @@ TEST_CASE("an output that is not proved is jogged within the unproved bounds onl
   const double bound = prove::plan_bumps(bench.robot).bounds().max_level_permille / 1000.0;
   const auto jogged = session.jog({.output = "lift", .level = bound, .at_most = Duration::milliseconds(5000)});
   REQUIRE_MESSAGE(jogged, (jogged ? "" : jogged.error().message));
-  CHECK(jogged->moved <= Duration::milliseconds(prove::plan_bumps(bench.robot).bounds().max_duration_ms + 20));
+  CHECK(jogged->driven <= Duration::milliseconds(prove::plan_bumps(bench.robot).bounds().max_duration_ms + 20));
+  CHECK_FALSE(jogged->proved);
+  CHECK(jogged->at_most < Duration::milliseconds(5000));
+  CHECK(std::find(jogged->watched.begin(), jogged->watched.end(), "belt_encoder") != jogged->watched.end());
   CHECK(bench.hard_stop_hits() == 0);
 }
 
