@@ -11,7 +11,6 @@ namespace {
 
 using enum Severity;
 using enum robot::Discipline;
-using robot::PointKind;
 using robot::SensesWhat;
 
 constexpr double edge_margin = 0.8;
