@@ -41,6 +41,6 @@ struct Complaint {
 };
 
 // Beyond so many points only what they share is modelled with them; each point's own parts are not.
-constexpr std::size_t most_points = 12;
+constexpr std::size_t most_points = 6;
 
 }  // namespace ringout::faults

@@ -1,6 +1,8 @@
 // The complaint itself as observations, already made: what each fault would be complained of.
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "find/robot/derivation.h"
 #include "find/robot/sight.h"
 
@@ -44,6 +46,12 @@ void add_complaint(Derivation& d) {
                            t.point.empty() ? "what the robot does" : fmt::format("what {} does", t.point));
     draft.instructions = "As complained of; after a repair that has not settled it: what is it now?";
     draft.caution = {};
+    const bool modelled = t.point.empty() || std::find(d.outputs.begin(), d.outputs.end(), output) != d.outputs.end() ||
+                          std::find(d.inputs.begin(), d.inputs.end(), input) != d.inputs.end();
+    if (!modelled) {
+      draft.healthy = healthy_neighbour(draft.origin.outcomes);
+      draft.draws = Draft::Draws::others_too;
+    }
     const auto index = add_check(d, draft, [&](const Fault& f) -> Shows {
       if (output != nullptr) return operated(d.robot, f, *output);
       if (input != nullptr) return read(d.robot, f, *input);

@@ -37,6 +37,25 @@ TEST_CASE("each word of the closed sets is there once") {
   for (const CheckKind k : all_check_kinds()) CHECK(seen.insert(name_of(k)).second);
 }
 
+TEST_CASE("the page lists every kind of part with its modes, every check and every repair") {
+  const std::string page = robot::testing::load_text(RINGOUT_SOURCE_DIR, "docs/faults.md").text();
+  for (const PartKind part : all_part_kinds()) {
+    std::string row = "| " + std::string(name_of(part)) + " | ";
+    for (const Mode mode : modes_of(part)) row += std::string(name_of(mode)) + ", ";
+    row.replace(row.size() - 2, 2, " |\n");
+    CAPTURE(row);
+    CHECK(page.find(row) != std::string::npos);
+  }
+  for (const CheckKind kind : all_check_kinds()) {
+    CAPTURE(name_of(kind));
+    CHECK(page.find(name_of(kind)) != std::string::npos);
+  }
+  for (const RepairKind kind : all_repair_kinds()) {
+    CAPTURE(name_of(kind));
+    CHECK(page.find(name_of(kind)) != std::string::npos);
+  }
+}
+
 TEST_CASE("a team's own rows replace those that came before, for one device or point too") {
   std::vector<SourceText> texts = faults::testing::shipped_texts(RINGOUT_SOURCE_DIR);
   texts.emplace_back("ours.toml", R"(
