@@ -26,7 +26,7 @@ target_include_directories(ringout_options INTERFACE "${PROJECT_SOURCE_DIR}/src"
 target_compile_options(ringout_options INTERFACE -Wall -Wextra -Wpedantic -Wconversion -Wshadow -Werror)
 # g++ 12 warns falsely about std::string and std::optional once it optimises (its bugs 105651, 105329 and kin).
 target_compile_options(ringout_options INTERFACE
-  $<$<CXX_COMPILER_ID:GNU>:-Wno-restrict;-Wno-array-bounds;-Wno-maybe-uninitialized;-Wno-stringop-overflow>)
+  $<$<CXX_COMPILER_ID:GNU>:-Wno-restrict;-Wno-array-bounds;-Wno-maybe-uninitialized;-Wno-stringop-overflow;-Wno-stringop-overread>)
 if(RINGOUT_SANITIZE)
   target_compile_options(ringout_options INTERFACE -fsanitize=address,undefined -fno-sanitize-recover=all
                                                    -fno-omit-frame-pointer)
