@@ -4,15 +4,40 @@ namespace ringout::find {
 
 namespace {
 
-// What the bench looks like after the events; the belief has them already.
-void walk(Situation& s, const Space& space, const std::vector<Event>& events) {
-  for (const Event& event : events) {
-    if (const auto* a = std::get_if<Answer>(&event)) {
-      space.note_observed(s, a->observation, a->outcome);
-    } else {
-      space.note_repaired(s, std::get<FailedRepair>(event).repair);
+// So many times likelier with the fault than without it: new evidence for what a repair should have mended.
+constexpr double speaks_for = 5.0;
+
+class Walk {
+ public:
+  Walk(Situation& s, const Likelihood& likelihood, const Space& space)
+      : s_(s), likelihood_(likelihood), space_(space), tries_(likelihood.model().repairs.size(), 0) {}
+
+  void take(const Answer& answer) {
+    space_.note_observed(s_, answer.observation, answer.outcome);
+    const double whole = likelihood_.of(answer.observation, answer.outcome, {});
+    for (Index r = 0; r < tries_.size(); ++r) {
+      if (!s_.repaired[r] || tries_[r] >= most_tries) continue;
+      for (const Mend& m : likelihood_.model().repairs[r].mends) {
+        if (likelihood_.of(answer.observation, answer.outcome, {m.mode}) > speaks_for * whole) s_.repaired.reset(r);
+      }
     }
   }
+  void take(const FailedRepair& failed) {
+    space_.note_repaired(s_, failed.repair);
+    ++tries_[failed.repair];
+  }
+
+ private:
+  Situation& s_;
+  const Likelihood& likelihood_;
+  const Space& space_;
+  std::vector<int> tries_;
+};
+
+// What the bench looks like after the events; the belief has them already.
+void walk(Situation& s, const Likelihood& likelihood, const Space& space, const std::vector<Event>& events) {
+  Walk walk(s, likelihood, space);
+  for (const Event& event : events) std::visit([&](const auto& e) { walk.take(e); }, event);
 }
 
 }  // namespace
@@ -22,7 +47,7 @@ Bench::Bench(const Posterior& posterior, const std::vector<Event>& events, std::
 
 Bench::Bench(const Posterior& posterior, const std::vector<Event>& events, const std::vector<State>& states)
     : space(posterior.likelihood(), states), situation(space.start()) {
-  walk(situation, space, events);
+  walk(situation, posterior.likelihood(), space, events);
   double kept = 0;
   for (const State& s : states) kept += s.weight;
   const double left = posterior.left_out();

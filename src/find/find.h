@@ -34,6 +34,9 @@ namespace ringout::find {
 // How many states a step is chosen over; the rest of the posterior is stated.
 constexpr std::size_t states_considered = 384;
 
+// A repair that failed is offered again, up to `most_tries` times in all, once an answer given after it speaks for what
+// it mends: it may not have been well done.
+constexpr int most_tries = 2;
 struct Bench {
   Bench(const Posterior& posterior, const std::vector<Event>& events, std::size_t states = states_considered);
 
