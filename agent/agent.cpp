@@ -38,6 +38,7 @@ void Agent::tick() {
     program_over_due_ = false;
     stop_all(StopCause::program_ended, wire::no_port);
   }
+  check_self();
   check_supply();
   check_banks();
   check_hold();
@@ -56,10 +57,42 @@ void Agent::tick_missed() {
   faults_ |= wire::fault_tick_overrun;
 }
 
-void Agent::halt() {
+// What the agent holds in memory contradicts itself: memory was damaged, by the team's program or by the supply, or
+// this code is wrong. Nothing it holds can be relied on then, so outputs are off until a reset.
+void Agent::check_self() {
+  if (state_ == AgentState::halted || books_agree()) return;
   faults_ |= wire::fault_bug;
   stop_all(StopCause::bug, wire::no_port);
+  if (stop_cause_ != StopCause::bug) note_stop(StopCause::bug, wire::no_port);
   state_ = AgentState::halted;
+}
+
+bool Agent::books_agree() const {
+  const bool may_move =
+      state_ == AgentState::permitted || state_ == AgentState::bumping || state_ == AgentState::program;
+  {
+    const Lock lock(board_);  // both of these are written by interrupts
+    const bool live = permission_.live();
+    if (live && !(may_move && table_.rules().valid())) return false;
+    if (!live && may_move && !stop_seen_ && !program_over_due_) return false;
+  }
+  if (!may_move && state_ != AgentState::inhibited) return false;
+  if (bump_.active() != (state_ == AgentState::bumping)) return false;
+  for (uint8_t i = 0; i < board_.bridges; ++i) {
+    const int16_t level = outputs_.applied(i);
+    if (level == 0) continue;
+    const int16_t most = static_cast<int16_t>(may_move ? most_level(i) : 0);
+    if (level > most || level < -most) return false;
+  }
+  return true;
+}
+
+// What any request in this state may have asked of a bridge.
+uint16_t Agent::most_level(uint8_t bridge) const {
+  const Rules& rules = table_.rules();
+  const OutputRule& rule = rules.output(bridge);
+  if (state_ == AgentState::bumping && !(rule.present() && rule.proved)) return rules.unproved().level;
+  return rule.present() ? rules.drive_bounds(rule).level : 0;
 }
 
 // Runs in the receive interrupt, at any point of the tick: the bridges go off here, the books are done by the tick.

@@ -69,8 +69,6 @@ class Agent {
   uint32_t faults() const { return faults_; }
   wire::StopCause last_stop() const { return stop_cause_; }
   const TableStore& table() const { return table_; }
-  // An assertion failed: outputs off until the next reset.
-  void halt();
 
  private:
   struct Program {
@@ -87,6 +85,9 @@ class Agent {
   void stop_all(wire::StopCause cause, uint8_t port);
   void stop_port(wire::StopCause cause, uint8_t port);
   void note_stop(wire::StopCause cause, uint8_t port);
+  void check_self();
+  bool books_agree() const;
+  uint16_t most_level(uint8_t bridge) const;
   void check_supply();
   void check_banks();
   void check_hold();

@@ -1,6 +1,8 @@
 // What turns outputs off, and how soon.
 #include <doctest/doctest.h>
 
+#include <functional>
+
 #include "agent/bench_board.h"
 
 using namespace ringout;
@@ -220,19 +222,37 @@ TEST_CASE("a travel sensor that falls while travel rises, and an encoder counted
   CHECK(bench.drive(0, -300) == Status::ok);
 }
 
-TEST_CASE("a failed assertion halts the agent with outputs off until reset") {
-  Bench bench;
-  lift_moves(bench);
-  bench.agent->halt();
-  CHECK(bench.board.all_off());
-  bench.permit();
-  CHECK(bench.last_status == Status::inhibited);
-  bench.status_of(wire::ClearFaults());
-  bench.permit();
-  CHECK(bench.last_status == Status::inhibited);
-  bench.reset();
-  bench.permit();
-  CHECK(bench.last_status == Status::ok);
+TEST_CASE("what contradicts itself in memory halts the agent with outputs off until reset") {
+  struct Damage {
+    const char* what;
+    std::function<void(agent::Rules&)> done;
+  };
+  // As a program of the team may do that writes through a wild pointer.
+  const Damage damages[] = {
+      {"the table is gone while outputs are on", [](agent::Rules& rules) { rules.clear(); }},
+      {"an output is on beyond its bound",
+       [](agent::Rules& rules) { const_cast<agent::OutputRule&>(rules.output(0)).max_level = 299; }},
+      {"an output is on that is not in the table",
+       [](agent::Rules& rules) { const_cast<agent::OutputRule&>(rules.output(0)).point = wire::no_point; }}};
+  for (const Damage& damage : damages) {
+    CAPTURE(damage.what);
+    Bench bench;
+    lift_moves(bench);
+    damage.done(const_cast<agent::Rules&>(bench.agent->table().rules()));
+    bench.run_held(1);
+    CHECK(bench.board.all_off());
+    CHECK(bench.agent->state() == wire::AgentState::halted);
+    CHECK(bench.agent->last_stop() == StopCause::bug);
+    CHECK((bench.agent->faults() & wire::fault_bug) != 0);
+    bench.permit();
+    CHECK(bench.last_status == Status::inhibited);
+    bench.status_of(wire::ClearFaults());
+    bench.permit();
+    CHECK(bench.last_status == Status::inhibited);
+    bench.reset();
+    bench.permit();
+    CHECK(bench.last_status == Status::ok);
+  }
 }
 
 TEST_CASE("every stop is told once, with its cause") {

@@ -117,7 +117,7 @@ std::string words_for(wire::StopCause cause) {
     case StopCause::bank_current:
       return "a bank's current was above its limit";
     case StopCause::bug:
-      return "the firmware found a bug in itself";
+      return "what the firmware holds in memory contradicts itself";
     case StopCause::hello:
       return "the link was opened anew";
     case StopCause::after_reset:
@@ -170,7 +170,7 @@ std::string words_for_faults(std::uint32_t faults) {
              {wire::fault_brown_out, "brown-out reset"},
              {wire::fault_receive_overrun, "bytes were lost on the line"},
              {wire::fault_eeprom, "a stored table was damaged"},
-             {wire::fault_bug, "the firmware found a bug in itself"},
+             {wire::fault_bug, "what the firmware holds in memory contradicts itself"},
              {wire::fault_tick_overrun, "the controller was overloaded"}};
   std::string text;
   for (const auto& one : all) {
