@@ -19,6 +19,8 @@ struct Draft {
   bool json = false;
   bool acknowledge = false;
   bool readings_only = false;
+  bool find_interview = false;
+  bool find_history = false;
   double for_seconds = 0.0;
   LinkOptions link;
   NewCommand new_file;
@@ -36,6 +38,7 @@ struct Draft {
   RunCommand run;
   MetersCommand meters;
   TwinCommand twin;
+  FindCommand find;
   std::string answers;
 };
 
@@ -205,12 +208,45 @@ void add_bench_commands(CLI::App& app, Draft& d) {
   add_built(c, d.twin.link.built);
 }
 
+void add_find(CLI::App& app, Draft& d) {
+  CLI::App* c = add(app, d, "find", "something does not work: which check next, what it rules out, when to stop");
+  c->add_option("robot", d.find.robot, "robot file")->type_name("FILE");
+  c->add_option("--model", d.find.model, "a model of any machine instead (docs/find_model.md)")->type_name("FILE");
+  add_link(c, d);
+  c->add_option("--trouble", d.find.trouble,
+                "what is wrong, POINT=SYMPTOM as in clamp=nothing; may be given several times; default: asked")
+      ->type_name("TROUBLE");
+  c->add_option("--rows", d.find.rows, "file of the team's own fault rows (docs/faults.md); may be given several times")
+      ->type_name("FILE");
+  c->add_flag("--resume", d.find.resume, "go on with a kept case: the newest open one, or that of --case");
+  c->add_option("--case", d.find.kept, "where the case is kept; default: in .ringout beside the robot or model file")
+      ->type_name("FILE");
+  c->add_flag("--interview", d.find_interview, "with --model: lead through a case, instead of printing the tree");
+  c->add_option("--strategy", d.find.strategy, "how the next step is chosen (docs/find.md)")
+      ->type_name("NAME")
+      ->capture_default_str();
+  c->add_option("--depth", d.find.depth, "steps of the printed tree")
+      ->type_name("STEPS")
+      ->check(number_between(1, 40, "steps"))
+      ->capture_default_str();
+  c->add_option("--history", d.find.history,
+                "the team's history of closed cases; default: fault_history.txt beside the robot or model file")
+      ->type_name("FILE");
+  c->add_flag("--show-history", d.find_history, "print what the history holds, and what it changes");
+  c->add_option("--export-history", d.find.export_to, "copy the history to this file")->type_name("FILE");
+  c->add_option("--merge-history", d.find.merge_from, "add the counts of another team's history to ours")
+      ->type_name("FILE");
+}
+
 Command chosen(Draft& d, const std::string& name) {
   d.ready.depth = d.readings_only ? Depth::readings : Depth::with_motion;
   if (d.for_seconds > 0.0) d.meters.seconds = d.for_seconds;
   if (!d.answers.empty()) d.link.answers = d.answers;
   if (d.acknowledge) d.link.acknowledged = Acknowledged::yes;
-  d.ready.link = d.load.link = d.jog.link = d.prove.link = d.run.link = d.meters.link = d.link;
+  d.ready.link = d.load.link = d.jog.link = d.prove.link = d.run.link = d.meters.link = d.find.link = d.link;
+  const bool a_case = d.find.resume || d.find_interview || !d.find.kept.empty() || d.link.answers;
+  if (!d.find.model.empty() && !a_case) d.find.as = FindAs::tree;
+  if (d.find_history || !d.find.export_to.empty() || !d.find.merge_from.empty()) d.find.as = FindAs::history;
   const std::map<std::string, std::function<Command()>> by_name = {
       {"new", [&] { return d.new_file; }},      {"check", [&] { return d.check; }},
       {"calc", [&] { return d.calc; }},         {"cold", [&] { return d.cold; }},
@@ -219,7 +255,8 @@ Command chosen(Draft& d, const std::string& name) {
       {"links", [] { return LinksCommand{}; }}, {"ready", [&] { return d.ready; }},
       {"load", [&] { return d.load; }},         {"jog", [&] { return d.jog; }},
       {"prove", [&] { return d.prove; }},       {"run", [&] { return d.run; }},
-      {"meters", [&] { return d.meters; }},     {"twin", [&] { return d.twin; }}};
+      {"meters", [&] { return d.meters; }},     {"twin", [&] { return d.twin; }},
+      {"find", [&] { return d.find; }}};
   return by_name.at(name)();
 }
 
@@ -266,6 +303,7 @@ Result<std::variant<Invocation, HelpText>> parse_arguments(std::span<const std::
   add_paper_commands(app, draft);
   add_desk_commands(app, draft);
   add_bench_commands(app, draft);
+  add_find(app, draft);
   if (const auto wrong = unknown_command(app, words, "")) return tl::unexpected<Error>(*wrong);
   std::vector<std::string> reversed(words.rbegin(), words.rend());  // the library takes them from the back
   try {
@@ -282,6 +320,8 @@ Result<std::variant<Invocation, HelpText>> parse_arguments(std::span<const std::
     const Named named = deepest(app);
     return tl::unexpected<Error>(usage_error(*named.app, named.name, refused));
   }
+  const Named named = deepest(app);
+  if (auto written = check_no_empty_text(*named.app, named.name); !written) return tl::unexpected(written.error());
   Invocation invocation = draft.invocation;
   invocation.name = app.get_subcommands().front()->get_name();
   invocation.format = draft.json ? Format::json : Format::text;
@@ -291,5 +331,3 @@ Result<std::variant<Invocation, HelpText>> parse_arguments(std::span<const std::
 }
 
 }  // namespace ringout::cli
-  const Named named = deepest(app);
-  if (auto written = check_no_empty_text(*named.app, named.name); !written) return tl::unexpected(written.error());

@@ -15,21 +15,6 @@
 namespace ringout::cli {
 namespace {
 
-Result<void> open_answers(const std::string& path, Bench& bench) {
-  auto text = os::read_text(path);
-  if (!text) return tl::unexpected(text.error());
-  const SourceText source(path, std::move(*text));
-  Diagnostics found;
-  auto answers = session::read_answers(source, found);
-  if (!answers) {
-    return failure(ErrorKind::bad_input, "cli.answers-have-errors",
-                   path + " has errors:\n" + reach::render_all(found, {source}));
-  }
-  bench.person = std::make_unique<session::AnswersPerson>(std::move(*answers), bench.link.bystander);
-  bench.person_words = "a file of answers";
-  return {};
-}
-
 Result<void> choose_person(const BenchRequest& request, const Terminal& terminal, Bench& bench) {
   const bool hardware = bench.link.stream->kind() == link::StreamKind::hardware;
   if (request.link.acknowledged == Acknowledged::yes && hardware) {
@@ -37,7 +22,13 @@ Result<void> choose_person(const BenchRequest& request, const Terminal& terminal
                    "--acknowledge takes the person's part on simulated robots only",
                    "leave it out: on hardware a person acknowledges, and holds the run control");
   }
-  if (request.link.answers) return open_answers(*request.link.answers, bench);
+  if (request.link.answers) {
+    auto person = answers_person(*request.link.answers, bench.link.bystander);
+    if (!person) return tl::unexpected(person.error());
+    bench.person = *std::move(person);
+    bench.person_words = "a file of answers";
+    return {};
+  }
   if (request.link.acknowledged == Acknowledged::yes && bench.link.bystander != nullptr) {
     bench.person = std::make_unique<session::SimulatedPerson>(*bench.link.bystander);
     bench.person_words = "the simulated bystander";
@@ -96,6 +87,17 @@ void build_session(const BenchRequest& request, const Terminal& terminal, Bench&
 }
 
 }  // namespace
+
+Result<std::unique_ptr<session::Person>> answers_person(const std::string& path, plant::Bystander* hands) {
+  auto text = os::read_text(path);
+  if (!text) return tl::unexpected(text.error());
+  const SourceText source(path, std::move(*text));
+  Diagnostics found;
+  auto answers = session::read_answers(source, found);
+  if (answers) return std::make_unique<session::AnswersPerson>(std::move(*answers), hands);
+  return failure(ErrorKind::bad_input, "cli.answers-have-errors",
+                 path + " has errors:\n" + reach::render_all(found, {source}));
+}
 
 reach::LinkSpec link_spec(const std::string& robot_path, const LinkOptions& link, const Folders& catalogues,
                           const robot::Robot& robot) {

@@ -48,6 +48,9 @@ struct BenchRequest {
 [[nodiscard]] Result<std::unique_ptr<Bench>> open_bench(const BenchRequest& request, const Folders& catalogues,
                                                         const Terminal& terminal);
 
+// A file of answers as a person; `hands` may be null. Errors: of reading, cli.answers-have-errors.
+[[nodiscard]] Result<std::unique_ptr<session::Person>> answers_person(const std::string& path, plant::Bystander* hands);
+
 // What reach needs to know to open a link.
 [[nodiscard]] reach::LinkSpec link_spec(const std::string& robot_path, const LinkOptions& link,
                                         const Folders& catalogues, const robot::Robot& robot);

@@ -103,10 +103,26 @@ struct TwinCommand {
   std::string robot;
   LinkOptions link;
 };
+enum class FindAs { interview, tree, history };
+struct FindCommand {
+  std::string robot;  // either of the two
+  std::string model;
+  LinkOptions link;
+  FindAs as = FindAs::interview;
+  std::vector<std::string> trouble;  // "clamp=nothing"
+  std::vector<std::string> rows;     // files of fault rows, after the installed ones
+  std::string strategy = "best";
+  int depth = 8;     // of a printed tree
+  std::string kept;  // the case; empty: a new one in .ringout beside the robot or model file
+  bool resume = false;
+  std::string history;     // empty: fault_history.txt beside the robot or model file
+  std::string export_to;   // copies the history there
+  std::string merge_from;  // adds that one to it
+};
 
 using Command = std::variant<NewCommand, CheckCommand, CalcCommand, ColdCommand, ExportCommand, BindCommand,
                              BuildCommand, DrawCommand, LinksCommand, ReadyCommand, LoadCommand, JogCommand,
-                             ProveCommand, RunCommand, MetersCommand, TwinCommand>;
+                             ProveCommand, RunCommand, MetersCommand, TwinCommand, FindCommand>;
 
 struct Invocation {
   std::string name;  // of the command

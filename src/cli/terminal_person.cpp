@@ -4,6 +4,7 @@
 #include <unistd.h>
 
 #include <algorithm>
+#include <cctype>
 #include <charconv>
 
 #include "os/clock.h"
@@ -17,6 +18,65 @@ constexpr Duration glance = Duration::milliseconds(50);
 
 tl::unexpected<Error> interrupted() {
   return failure(ErrorKind::interrupted, "session.interrupted", "interrupted; outputs are off");
+}
+
+constexpr std::size_t listed_at_once = 20;  // more are found by a word
+
+bool has_key(const session::Choice& choice) {
+  return choice.key != 0;
+}
+
+std::size_t numbered(const std::vector<session::Choice>& choices) {
+  return choices.size() - static_cast<std::size_t>(std::count_if(choices.begin(), choices.end(), has_key));
+}
+
+bool holds(const std::string& text, const std::string& word) {
+  const auto same = [](char a, char b) { return std::tolower(a) == std::tolower(b); };
+  return std::search(text.begin(), text.end(), word.begin(), word.end(), same) != text.end();
+}
+
+// The choices that hold the word, each under its number, as many as can be listed; then the letters in short lines.
+std::string choices_text(const std::vector<session::Choice>& choices, const std::string& word) {
+  std::string out;
+  std::string letters;
+  std::size_t number = 0;
+  std::size_t listed = 0;
+  std::size_t left_out = 0;
+  for (const session::Choice& choice : choices) {
+    if (choice.key != 0) {
+      const std::string one = fmt::format("{} {}", choice.key, choice.text);
+      const std::size_t last = letters.rfind('\n') == std::string::npos ? 0 : letters.rfind('\n') + 1;
+      const bool fits = columns_of(letters.substr(last)) + columns_of(one) + 4 <= 78;
+      letters += letters.empty() ? "   " + one : (fits ? "   " : "\n   ") + one;
+      continue;
+    }
+    ++number;
+    if (!holds(choice.text, word)) continue;
+    if (++listed > listed_at_once) {
+      ++left_out;
+    } else {
+      out += fmt::format("  {:>2}  {}\n", number, choice.text);
+    }
+  }
+  if (left_out > 0) out += fmt::format("      and {} more: write a word of what you look for\n", left_out);
+  return letters.empty() ? out : out + letters + "\n";
+}
+
+// Ids of the choices that a line may mean: by number, letter or id; in a long list by a word.
+std::vector<std::string> choices_meant(const std::vector<session::Choice>& choices, const std::string& line) {
+  std::size_t number = 0;
+  const auto [end, wrong] = std::from_chars(line.data(), line.data() + line.size(), number);
+  const bool is_number = wrong == std::errc() && end == line.data() + line.size();
+  std::vector<std::string> found;
+  std::size_t at = 0;
+  for (const session::Choice& choice : choices) {
+    const bool letter = choice.key != 0 && line.size() == 1 && std::tolower(line.front()) == choice.key;
+    if (choice.key == 0) ++at;
+    if (letter || (is_number && choice.key == 0 && at == number)) return {choice.id};
+    if (choice.id == line) return {choice.id};
+    if (line.size() >= 3 && choices.size() > listed_at_once && holds(choice.text, line)) found.push_back(choice.id);
+  }
+  return found;
 }
 
 }  // namespace
@@ -42,26 +102,24 @@ Result<std::string> read_line() {
 
 Result<std::string> TerminalPerson::choose(const session::Question& question) {
   wait_for_lines();
-  std::string text = "\n" + wrapped(question.text, 98, 0) + "\n";
+  std::string text = "\n";
+  if (question.topic != session::Topic::step) text += wrapped(question.text, 98, 0) + "\n";
   if (question.topic == session::Topic::what_acted) text += seen();
-  for (std::size_t i = 0; i < question.choices.size(); ++i) {
-    text += fmt::format("  {:>2}  {}\n", i + 1, question.choices[i].text);
-  }
-  terminal_.print(text);
+  terminal_.print(text + choices_text(question.choices, ""));
+  const bool letters = std::any_of(question.choices.begin(), question.choices.end(), has_key);
   while (true) {
-    terminal_.print("number: ");
+    terminal_.print(letters ? "number or letter: " : "number: ");
     const auto line = read_line();
     if (!line) return tl::unexpected(line.error());
-    std::size_t number = 0;
-    const auto [end, wrong] = std::from_chars(line->data(), line->data() + line->size(), number);
-    if (wrong == std::errc() && end == line->data() + line->size() && number >= 1 &&
-        number <= question.choices.size()) {
-      return question.choices[number - 1].id;
+    const std::vector<std::string> meant = choices_meant(question.choices, *line);
+    if (meant.size() == 1) return meant.front();
+    if (meant.size() > 1) {
+      terminal_.print(choices_text(question.choices, *line));
+      continue;
     }
-    const auto named = std::find_if(question.choices.begin(), question.choices.end(),
-                                    [&](const session::Choice& choice) { return choice.id == *line; });
-    if (named != question.choices.end()) return named->id;
-    terminal_.print(fmt::format("please give a number from 1 to {}\n", question.choices.size()));
+    terminal_.print(fmt::format("please give a number from 1 to {}{}\n", numbered(question.choices),
+                                letters ? ", or one of the letters" : ""));
+    terminal_.record("{\"event\": \"not_understood\"}\n");
   }
 }
 

@@ -48,6 +48,22 @@ double mend_chance(const Repair& repair, Index mode) {
   return 0.0;
 }
 
+// What states of k + 1 faults weigh where those of k - 1 and k are known, with rare faults that come by themselves:
+// w(k + 1) / w(k) = w(k) / w(k - 1) · k / (k + 1). `mean` is the mean number of faults in states of one or two.
+double guess_of_more(double mean, int faults_weighed) {
+  const double two = std::clamp(mean - 1.0, 0.0, 0.9);
+  const double ratio = two / (1.0 - two);
+  double term = 1.0;
+  double held = 0.0;
+  double all = 0.0;
+  for (int k = 1; k <= 12; ++k) {
+    all += term;
+    if (k <= faults_weighed) held += term;
+    term *= ratio * 2.0 / (k + 1);
+  }
+  return faults_weighed > 1 ? 1.0 - held / all : 0.0;
+}
+
 }  // namespace
 
 struct Interview::Bearings {
@@ -167,7 +183,7 @@ void Interview::note_diagnosis(View& view, const Bearings& at) const {
     out.chance = view.found.front().weight;
   }
   for (const Suspect& s : view.suspects) {
-    if (!view.found.empty() || s.chance * (1 - view.left_out) < as_good_as_known) continue;
+    if (!view.found.empty() || s.chance < as_good_as_known) continue;
     if (out.faults.size() == FaultSet::capacity) break;
     out.faults.add(s.mode);
     out.chance = std::min(out.chance, s.chance);
@@ -213,7 +229,11 @@ View Interview::view() const {
   out.status = status();
   out.left_out = at.posterior.left_out();
   out.faults_weighed = at.posterior.faults_at_once();
-  out.suspects = suspects_of(at.posterior.marginals(), shown_from, model_.modes.size());
+  const std::vector<double> marginals = at.posterior.marginals();
+  out.suspects = suspects_of(marginals, shown_from, model_.modes.size());
+  double mean = 0;
+  for (const double m : marginals) mean += m;
+  out.more_guess = std::min(out.left_out, guess_of_more(mean, out.faults_weighed));
   out.spent = spent(at);
   out.call_cost = model_.call_cost;
   const std::vector<bool> counts = counting(entries_);

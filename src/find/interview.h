@@ -55,6 +55,7 @@ struct View {
   Status status = Status::open;
   std::vector<Suspect> suspects;       // likeliest first, of at least one in a thousand
   double left_out = 0.0;               // upper bound: more faults at once than are weighed
+  double more_guess = 0.0;             // the same, guessed: as if faults were rare and came alone (Poisson)
   int faults_weighed = 1;              // so many at once
   double spent = 0.0;                  // by the model's costs
   std::size_t made = 0;                // checks and repairs

@@ -76,4 +76,7 @@ struct Identification {
 [[nodiscard]] Identification identify(const robot::Robot& robot, const Evidence& evidence,
                                       const IdentifyOptions& options);
 
+// What acts on this bridge, asked by itself: the expected output first, then every other, nothing, something else.
+[[nodiscard]] Question look_for(const robot::Robot& robot, std::uint8_t bridge, const std::string& expected);
+
 }  // namespace ringout::prove

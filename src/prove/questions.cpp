@@ -74,6 +74,10 @@ double entropy(const std::vector<Predicted>& all) {
   return bits;
 }
 
+std::string look_text(const std::string& port) {
+  return fmt::format("{} is bumped, first one way, then back. What acted, and which way did it go first?", port);
+}
+
 std::string why_ask(const std::vector<Predicted>& all, double settle_at) {
   if (all[0].probability >= std::min(settle_at, 0.999)) {
     return "the sensors agree, but only a look can tell that what they report is what really moves";
@@ -106,7 +110,7 @@ std::vector<Question> questions_of(Explanations& x, const Posterior& posterior, 
     Question q;
     q.bridge = static_cast<std::uint8_t>(b);
     q.port = port_name(x.robot().board, robot::PortKind::bridge, b);
-    q.text = fmt::format("{} is bumped, first one way, then back. What acted, and which way did it go first?", q.port);
+    q.text = look_text(q.port);
     q.why = unseen ? "no sensor sees what moves here" : why_ask(all, options.settle_at);
     for (const Predicted& p : all) q.choices.push_back(p.choice);
     ranked.push_back({std::move(q), entropy(all)});
@@ -115,6 +119,24 @@ std::vector<Question> questions_of(Explanations& x, const Posterior& posterior, 
   std::vector<Question> questions;
   for (Ranked& r : ranked) questions.push_back(std::move(r.question));
   return questions;
+}
+
+Question look_for(const robot::Robot& robot, std::uint8_t bridge, const std::string& expected) {
+  Question q;
+  q.bridge = bridge;
+  q.port = port_name(robot.board, robot::PortKind::bridge, bridge);
+  q.text = look_text(q.port);
+  q.why = "a person looks at one port by itself";
+  for (const bool wanted : {true, false}) {
+    for (const robot::Output& o : robot.outputs) {
+      if ((o.name == expected) != wanted) continue;
+      q.choices.push_back(device_choice(robot, o, 1));
+      if (is_motor(robot, o)) q.choices.push_back(device_choice(robot, o, -1));
+    }
+  }
+  q.choices.push_back({.text = "nothing", .saw = Saw::nothing, .point = {}});
+  q.choices.push_back({.text = "something else", .saw = Saw::something_else, .point = {}});
+  return q;
 }
 
 }  // namespace ringout::prove

@@ -12,11 +12,13 @@ namespace ringout::session {
 struct Choice {
   std::string id;    // what an answers file names, e.g. "clamp+"
   std::string text;  // what the person reads, e.g. "clamp: closes"
+  char key = 0;      // a letter that stands for it at a terminal; 0: its number does
 };
 
 enum class Topic {
   confirm,     // "is the clamp in the middle of its travel?": yes or no
   what_acted,  // "what moved?": the choices are outputs, with + or - for the way, or "nothing"
+  step,        // one step of fault finding; whoever asks has shown it already, with what it is for
 };
 
 // A question with a closed set of answers. `id` is stable and documented (docs/answers.md).

@@ -131,6 +131,16 @@ class Session {
   // Reads for as long as `go_on` says; nothing moves by it.
   [[nodiscard]] Result<void> meters(Duration period, const std::function<bool(const Meters&)>& go_on);
 
+  // One point by itself (single.cpp). Out and back on the output's drawn port; session.no-bump where it has none that
+  // can be bumped.
+  [[nodiscard]] Result<std::vector<capture::BumpRecord>> bump_output(const std::string& output);
+  // How often that may still be done in this session.
+  [[nodiscard]] int bumps_left(const std::string& output) const;
+  // The same while she watches; her answers are in the evidence.
+  [[nodiscard]] Result<prove::Evidence> watch_output(const std::string& output);
+  [[nodiscard]] Result<capture::HandRecord> work_input(const std::string& input);
+  [[nodiscard]] Result<std::vector<capture::Sample>> samples_at_rest();
+
   // Names, kinds and table entries as the controller carries them.
   [[nodiscard]] Result<prove::Coded> coded();
   // The table that this robot file and the known findings ask for.
@@ -208,6 +218,10 @@ class Session {
   [[nodiscard]] Result<ProgramRun> watch_program(link::Permission& held, const RunOptions& options);
   [[nodiscard]] ProgramAt program_at(const link::AgentStatus& status) const;
   [[nodiscard]] Meters meters_from(const link::AgentStatus& status, const std::vector<capture::Sample>& samples) const;
+
+  // single.cpp
+  [[nodiscard]] Result<std::uint8_t> bridge_of(const std::string& output) const;
+  [[nodiscard]] Result<void> prepare_again();
 
   // hands.cpp
   [[nodiscard]] Result<std::vector<capture::Sample>> samples_over(Duration time);

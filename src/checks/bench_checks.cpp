@@ -1,0 +1,181 @@
+#include "checks/bench_checks.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+namespace ringout::checks {
+
+using faults::CheckKind;
+using faults::Shown;
+
+namespace {
+
+// She holds probes or looks at a part that the bench bumps for her, and tells what she saw.
+bool bumped_for_her(CheckKind kind) {
+  return kind == CheckKind::meter_port || kind == CheckKind::meter_connector || kind == CheckKind::swap_device ||
+         kind == CheckKind::unhook;
+}
+
+bool is_hers(const Error& error) {
+  return error.kind == ErrorKind::interrupted || error.id.starts_with("answers.") ||
+         error.id.starts_with("terminal.") || error.id == "cli.no-answer";
+}
+
+find::Observed observed(const Reading& reading, const faults::CheckOrigin& check) {
+  const auto outcome = reading.shown ? nearest_outcome(*reading.shown, check.outcomes) : std::nullopt;
+  if (!outcome) return {find::Observed::How::cannot_tell, 0, reading.words};
+  return {find::Observed::How::seen, static_cast<find::Index>(*outcome), reading.words};
+}
+
+}  // namespace
+
+bool BenchChecks::together(find::Index observation) const {
+  const CheckKind kind = origin(observation).kind;
+  return kind == CheckKind::watch_bump || kind == CheckKind::work_sensor || bumped_for_her(kind);
+}
+
+bool BenchChecks::makes(find::Index observation) const {
+  const faults::CheckOrigin& check = origin(observation);
+  // What a program sends shows only while it runs: that is not the bench's to start.
+  const bool alone = check.witness == faults::Witness::bench && check.kind != CheckKind::program_value;
+  return alone || together(observation);
+}
+
+Result<find::Observed> BenchChecks::observe(find::Index observation) {
+  const faults::CheckOrigin& check = origin(observation);
+  if (bumped_for_her(check.kind)) {
+    const auto bumped = bumps_of(check.point);
+    if (!bumped && is_hers(bumped.error())) return tl::unexpected<Error>(bumped.error());
+    return find::Observed{find::Observed::How::ask_the_person, 0, bumped ? "it was bumped" : bumped.error().message};
+  }
+  const Result<Reading> reading = read(check);
+  if (reading) return observed(*reading, check);
+  if (is_hers(reading.error())) return tl::unexpected<Error>(reading.error());
+  return without(reading.error(), check);
+}
+
+// A failure that tells something is an observation; any other leaves the check to nobody.
+find::Observed BenchChecks::without(const Error& error, const faults::CheckOrigin& check) const {
+  Reading reading{std::nullopt, error.message};
+  if (error.kind == ErrorKind::unreachable)
+    reading.shown = check.kind == CheckKind::link ? Shown::silent : Shown::no_link;
+  if (error.id == "session.other-table") reading.shown = Shown::refused;
+  if (error.id == "session.supply-fell" && check.kind == CheckKind::supply_under_load) reading.shown = Shown::sags;
+  if (error.id == "link.stopped" && check.kind == CheckKind::bump) reading.shown = Shown::held;
+  return observed(reading, check);
+}
+
+Result<Reading> BenchChecks::read(const faults::CheckOrigin& check) {
+  session::Session& session = setup_.session;
+  const robot::Output* output = setup_.robot.output(check.point);
+  const robot::Input* input = setup_.robot.input(check.point);
+  switch (check.kind) {
+    case CheckKind::link: {
+      const auto controller = session.open();
+      if (!controller) return tl::unexpected<Error>(controller.error());
+      return Reading{Shown::as_should, "controller " + controller->identity_text()};
+    }
+    case CheckKind::supply_at_rest:
+      return by_ready("supply", Shown::low);
+    case CheckKind::firmware:
+      return by_ready("firmware", Shown::differs);
+    case CheckKind::program_names:
+      return by_ready("program", Shown::differs);
+    case CheckKind::table:
+      return by_ready("table", Shown::differs);
+    case CheckKind::record:
+      return read_record(setup_.known, check.point);
+    case CheckKind::supply_under_load:
+      return under_load();
+    case CheckKind::inputs_at_rest: {
+      const auto samples = session.samples_at_rest();
+      if (!samples) return tl::unexpected<Error>(samples.error());
+      return read_at_rest(setup_.robot, *input, *samples);
+    }
+    case CheckKind::bump: {
+      const auto bumps = bumps_of(check.point);
+      if (!bumps) return tl::unexpected<Error>(bumps.error());
+      return read_bump(setup_.robot, *output, **bumps);
+    }
+    case CheckKind::sensor_response: {
+      const auto bumps = bumps_of(input->senses_output);
+      if (!bumps) return tl::unexpected<Error>(bumps.error());
+      return read_response(setup_.robot, *input, **bumps);
+    }
+    case CheckKind::watch_bump: {
+      const auto seen = session.watch_output(check.point);
+      if (!seen) return tl::unexpected<Error>(seen.error());
+      return read_looks(*output, seen->looks);
+    }
+    case CheckKind::work_sensor: {
+      const auto record = session.work_input(check.point);
+      if (!record) return tl::unexpected<Error>(record.error());
+      return read_hand(setup_.robot, *input, *record);
+    }
+    default:
+      return Reading{};
+  }
+}
+
+// One step of go/no-go.
+Result<Reading> BenchChecks::by_ready(const char* step, Shown bad) {
+  const session::Readiness readiness = setup_.session.ready(session::ReadyDepth::readings);
+  for (const session::ReadyStep& s : readiness.steps) {
+    if (s.id != step) continue;
+    const bool none = s.id == "supply" && s.reading.starts_with("0.");
+    const std::string words = s.reading + (s.limit.empty() ? "" : ", wanted " + s.limit);
+    return Reading{s.verdict == session::StepVerdict::good ? Shown::as_should : none ? Shown::none : bad, words};
+  }
+  if (readiness.ended_early) return tl::unexpected<Error>(*readiness.ended_early);
+  return Reading{};
+}
+
+// Anew, as long as the session's budget of bumps allows; then the last ones serve again.
+Result<const std::vector<capture::BumpRecord>*> BenchChecks::bumps_of(const std::string& output) {
+  if (setup_.session.bumps_left(output) > 0 || !bumped_.contains(output)) {
+    if (setup_.session.bumps_left(output) < 1) {
+      return failure(ErrorKind::refused, "checks.no-bump-left",
+                     output + " may not be bumped again in this session: its room is used up");
+    }
+    auto bumps = setup_.session.bump_output(output);
+    if (!bumps) return tl::unexpected<Error>(bumps.error());
+    bumped_[output] = *std::move(bumps);
+  }
+  return &bumped_[output];
+}
+
+Result<Reading> BenchChecks::under_load() {
+  for (const robot::Output& output : setup_.robot.outputs) {
+    if (setup_.session.bumps_left(output.name) < 2) continue;
+    const auto bumps = bumps_of(output.name);
+    if (!bumps) return tl::unexpected<Error>(bumps.error());
+    const Reading sag = read_sag(setup_.robot, **bumps);
+    if (sag.shown) return sag;
+  }
+  return Reading{};
+}
+
+Result<std::optional<find::Proof::Result>> BenchChecks::prove(int times) {
+  int made = 0;
+  for (int i = 0; i < times; ++i) {
+    for (const faults::Trouble& trouble : setup_.complaint.troubles) {
+      const robot::Output* output = setup_.robot.output(trouble.point);
+      const bool shows_in_a_bump = trouble.symptom == faults::Symptom::nothing ||
+                                   trouble.symptom == faults::Symptom::another_acts ||
+                                   trouble.symptom == faults::Symptom::wrong_way;
+      if (output == nullptr || !shows_in_a_bump || setup_.session.bumps_left(trouble.point) < 1) continue;
+      const auto bumps = bumps_of(trouble.point);
+      if (!bumps && is_hers(bumps.error())) return tl::unexpected<Error>(bumps.error());
+      if (!bumps) return std::optional<find::Proof::Result>();
+      const Reading reading = read_bump(setup_.robot, *output, **bumps);
+      if (reading.shown && *reading.shown != Shown::as_should) return find::Proof::Result::failed;
+      ++made;
+    }
+  }
+  const bool all =
+      !setup_.complaint.troubles.empty() && made == times * static_cast<int>(setup_.complaint.troubles.size());
+  return all ? std::optional(find::Proof::Result::held) : std::nullopt;
+}
+
+}  // namespace ringout::checks

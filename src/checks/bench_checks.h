@@ -1,0 +1,51 @@
+// The checks of a robot's fault model that the bench makes through one session, alone or together with the person. What
+// moves moves by the session's bumps alone: cautions, disconnect, room and permission are asked for by it, once.
+#pragma once
+
+#include <map>
+#include <string>
+#include <vector>
+
+#include "checks/shown.h"
+#include "find/interview_run.h"
+#include "find/robot/robot_model.h"
+#include "session/session.h"
+
+namespace ringout::checks {
+
+class BenchChecks {
+ public:
+  struct Setup {
+    session::Session& session;
+    const robot::Robot& robot;
+    const faults::RobotModel& model;
+    const faults::Complaint& complaint;
+    std::vector<prove::Finding> known = {};  // of earlier provings, as far as they still hold
+  };
+  explicit BenchChecks(Setup setup) : setup_(std::move(setup)) {}
+
+  [[nodiscard]] bool makes(find::Index observation) const;
+  // The person takes part: she is asked whether she is ready.
+  [[nodiscard]] bool together(find::Index observation) const;
+  // Errors: of the person (missing answers, interrupted) and of files. A link that is gone, a motion that is refused
+  // and a bump that was stopped are observations, or left to the person.
+  [[nodiscard]] Result<find::Observed> observe(find::Index observation);
+  // Bumps what is complained of, as often as the session's budget allows; a bump that does not answer as it should says
+  // that it failed, and a good one that the person is to try the rest.
+  [[nodiscard]] Result<std::optional<find::Proof::Result>> prove(int times);
+
+ private:
+  [[nodiscard]] const faults::CheckOrigin& origin(find::Index observation) const {
+    return setup_.model.checks[observation];
+  }
+  [[nodiscard]] Result<Reading> read(const faults::CheckOrigin& check);
+  [[nodiscard]] Result<Reading> by_ready(const char* step, faults::Shown bad);
+  [[nodiscard]] Result<const std::vector<capture::BumpRecord>*> bumps_of(const std::string& output);
+  [[nodiscard]] Result<Reading> under_load();
+  [[nodiscard]] find::Observed without(const Error& error, const faults::CheckOrigin& check) const;
+
+  Setup setup_;
+  std::map<std::string, std::vector<capture::BumpRecord>> bumped_;  // last bumps of each output
+};
+
+}  // namespace ringout::checks

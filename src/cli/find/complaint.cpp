@@ -1,0 +1,136 @@
+#include "cli/find/complaint.h"
+
+#include "base/diagnostic.h"
+#include "find/interview_run.h"
+#include "find/robot/robot_model.h"
+
+namespace ringout::cli {
+namespace {
+
+constexpr const char* whole_robot = "robot";
+
+std::vector<faults::Symptom> symptoms_at(const robot::Robot& robot, const std::string& point) {
+  if (const robot::Output* output = robot.output(point)) return faults::symptoms_of(output->kind);
+  if (const robot::Input* input = robot.input(point)) return faults::symptoms_of(input->kind);
+  return point == whole_robot ? faults::symptoms_of_the_robot() : std::vector<faults::Symptom>();
+}
+
+std::string listed(const std::vector<faults::Symptom>& symptoms) {
+  std::string out;
+  for (const faults::Symptom s : symptoms)
+    out += (out.empty() ? "\"" : ", \"") + std::string(faults::name_of(s)) + "\"";
+  return out;
+}
+
+Result<faults::Trouble> trouble_of(const robot::Robot& robot, const std::string& point, std::string symptom) {
+  const std::vector<faults::Symptom> possible = symptoms_at(robot, point);
+  if (possible.empty()) {
+    std::vector<std::string> names{whole_robot};
+    for (const robot::Output& o : robot.outputs) names.push_back(o.name);
+    for (const robot::Input& i : robot.inputs) names.push_back(i.name);
+    const std::string near = nearest(point, names);
+    return failure(ErrorKind::bad_input, "find.trouble", robot.name + " has no point " + point,
+                   near.empty() ? "name an output or an input, or robot for all of it" : "did you mean " + near + "?");
+  }
+  for (char& c : symptom) c = c == '_' ? ' ' : c;
+  for (const faults::Symptom one : possible) {
+    if (faults::name_of(one) == symptom) return faults::Trouble{point == whole_robot ? "" : point, one};
+  }
+  return failure(ErrorKind::bad_input, "find.trouble", "\"" + symptom + "\" is nothing that can be wrong with " + point,
+                 "write one of " + listed(possible));
+}
+
+Result<faults::Complaint> whole(const robot::Robot& robot, faults::Complaint complaint) {
+  const std::vector<std::string> wrong = faults::complaint_problems(robot, complaint);
+  if (wrong.empty()) return complaint;
+  std::string all;
+  for (const std::string& one : wrong) all += (all.empty() ? "" : "; ") + one;
+  return failure(ErrorKind::bad_input, "find.trouble", all, "name each point once, with what it does");
+}
+
+}  // namespace
+
+std::string trouble_text(const faults::Trouble& trouble) {
+  const std::string words(faults::words_of(trouble.symptom));
+  return trouble.point.empty() ? words : trouble.point + " " + words;
+}
+
+Result<faults::Complaint> written_complaint(const robot::Robot& robot, const std::vector<std::string>& written) {
+  faults::Complaint out;
+  for (const std::string& one : written) {
+    const std::size_t equals = one.find('=');
+    if (equals == std::string::npos) {
+      return failure(ErrorKind::bad_input, "find.trouble", "\"" + one + "\" does not say what is wrong",
+                     "write POINT=SYMPTOM, as in clamp=nothing");
+    }
+    auto trouble = trouble_of(robot, one.substr(0, equals), one.substr(equals + 1));
+    if (!trouble) return tl::unexpected(trouble.error());
+    out.troubles.push_back(*std::move(trouble));
+  }
+  return whole(robot, std::move(out));
+}
+
+Result<faults::Complaint> kept_complaint(const robot::Robot& robot, const find::CaseHead& head) {
+  faults::Complaint out;
+  for (const std::vector<std::string>& fields : head.symptoms) {
+    auto trouble = trouble_of(robot, fields.front(), fields.size() > 1 ? fields[1] : "");
+    if (!trouble) return tl::unexpected(trouble.error());
+    out.troubles.push_back(*std::move(trouble));
+  }
+  return whole(robot, std::move(out));
+}
+
+Result<faults::Complaint> asked_complaint(const robot::Robot& robot, session::Person& person) {
+  faults::Complaint out;
+  while (true) {
+    session::Question which{.id = "trouble.point",
+                            .topic = session::Topic::confirm,
+                            .text = out.troubles.empty() ? "What does not work?" : "What else does not work?",
+                            .choices = {}};
+    const auto named = [&](const std::string& name) {
+      for (const faults::Trouble& t : out.troubles) {
+        if (t.point == name) return true;
+      }
+      return false;
+    };
+    for (const robot::Output& o : robot.outputs) {
+      if (!named(o.name)) which.choices.push_back({o.name, o.name});
+    }
+    for (const robot::Input& i : robot.inputs) {
+      if (!named(i.name)) which.choices.push_back({i.name, i.name});
+    }
+    which.choices.push_back(out.troubles.empty() ? session::Choice{whole_robot, "the whole robot"}
+                                                 : session::Choice{"no_more", "nothing else"});
+    const auto point = person.choose(which);
+    if (!point) return tl::unexpected(point.error());
+    if (*point == "no_more") break;
+    session::Question how{.id = "trouble.symptom." + *point,
+                          .topic = session::Topic::confirm,
+                          .text = *point == whole_robot ? "What does the robot do?" : "What does " + *point + " do?",
+                          .choices = {}};
+    for (const faults::Symptom s : symptoms_at(robot, *point))
+      how.choices.push_back({find::id_of(std::string(faults::name_of(s))), "it " + std::string(faults::words_of(s))});
+    const auto symptom = person.choose(how);
+    if (!symptom) return tl::unexpected(symptom.error());
+    auto trouble = trouble_of(robot, *point, *symptom);
+    if (!trouble) return tl::unexpected(trouble.error());
+    out.troubles.push_back(*std::move(trouble));
+    if (*point == whole_robot || out.troubles.size() >= faults::most_points) break;
+    const auto more = person.choose({.id = "trouble.more",
+                                     .topic = session::Topic::confirm,
+                                     .text = "Does anything else not work?",
+                                     .choices = {{"no", "no, that is all"}, {"yes", "yes"}}});
+    if (!more) return tl::unexpected(more.error());
+    if (*more == "no") break;
+  }
+  return whole(robot, std::move(out));
+}
+
+std::vector<std::vector<std::string>> symptom_lines(const faults::Complaint& complaint) {
+  std::vector<std::vector<std::string>> out;
+  for (const faults::Trouble& t : complaint.troubles)
+    out.push_back({t.point.empty() ? whole_robot : t.point, std::string(faults::name_of(t.symptom))});
+  return out;
+}
+
+}  // namespace ringout::cli

@@ -1,0 +1,164 @@
+#!/usr/bin/python3
+"""`ringout find` as a person and as a program would run it.
+
+find_test.py PROGRAM SOURCE_ROOT
+"""
+import json
+import pathlib
+import sys
+import unittest
+
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parent.parent))
+import commands_test  # noqa: E402
+import jsonschema  # noqa: E402
+
+REPAIR = "twin:deviations/connector_repair.toml"
+MODEL = """[model]
+name = "lamp"
+faults = "independent"
+call_cost = 60
+[[part]]
+name = "bulb"
+prior = 0.1
+[[part]]
+name = "fuse"
+prior = 0.05
+[[check]]
+name = "switch it on"
+outcomes = ["lit", "dark"]
+cost = 0.1
+sees = [{ fault = "bulb", chance = [0, 1] }, { fault = "fuse", chance = [0, 1] }]
+[[check]]
+name = "look at the fuse"
+cost = 1
+outcomes = ["whole", "blown"]
+sees = [{ fault = "fuse", chance = [0, 1] }]
+[[repair]]
+name = "new bulb"
+cost = 5
+mends = [{ fault = "bulb" }]
+[[repair]]
+name = "new fuse"
+cost = 4
+mends = [{ fault = "fuse" }]
+[[symptom]]
+check = "switch it on"
+outcome = "dark"
+"""
+
+
+class Find(unittest.TestCase):
+    setUp = commands_test.Commands.setUp
+    tearDown = commands_test.Commands.tearDown
+    ringout = commands_test.Commands.ringout
+
+    def lines(self, *words, status=0):
+        """The objects that find --json prints; each suits the schema, the last is how it ended."""
+        done = self.ringout("find", *words, "--json", status=status)
+        objects = [json.loads(line) for line in done.stdout.splitlines()]
+        if len(objects) == 0 or "event" in objects[-1]:
+            self.fail(done.stdout + done.stderr)
+        for one in objects:
+            jsonschema.validate(one, commands_test.schema("find"))
+        self.assertEqual(objects[-1]["exit_status"], status)
+        return objects
+
+    def case(self, answers):
+        (self.work / "answers.txt").write_text(answers)
+        return ["--model", "lamp.toml", "--answers", "answers.txt", "--case", "lamp.case"]
+
+    def test_a_model_s_tree_and_its_cost(self):
+        (self.work / "lamp.toml").write_text(MODEL)
+        result = json.loads(self.ringout("find", "--model", "lamp.toml", "--json").stdout)["result"]
+        self.assertTrue(result["exact"])
+        self.assertAlmostEqual(result["expected_cost"], result["optimum_at_most"])
+        self.assertIn("new bulb", result["tree"])
+        for name in ("fixed-order", "chance-over-cost", "information"):
+            other = self.ringout("find", "--model", "lamp.toml", "--strategy", name, "--json")
+            self.assertGreaterEqual(json.loads(other.stdout)["result"]["expected_cost"],
+                                    result["expected_cost"] - 1e-9)
+        self.assertIn("it is one of fixed-order",
+                      self.ringout("find", "--model", "lamp.toml", "--strategy", "luck", status=2).stderr)
+        (self.work / "lamp.toml").write_text(MODEL.replace('fault = "fuse", chance = [0, 1] }]', 'fault = "fuze" }]', 1))
+        self.assertRegex(self.ringout("find", "--model", "lamp.toml", status=2).stderr, r"lamp[.]toml:\d+:\d+")
+        self.assertEqual(self.lines(status=2)[-1]["error"]["id"], "find.of-what")
+
+    def test_a_case_is_quit_resumed_closed_and_learned_from(self):
+        (self.work / "lamp.toml").write_text(MODEL)
+        said = self.lines(*self.case("check.look_at_the_fuse = blown\nrepair.new_bulb = not_now\nrepair.new_fuse = quit\n"),
+                          status=1)
+        self.assertFalse(said[-1]["result"]["closed"])
+        self.assertEqual(said[0]["event"], "begin")
+        again = self.lines(*self.case("repair.new_fuse = done\nprove = held\nfound = fuse\n"), "--resume")
+        self.assertTrue(again[-1]["result"]["closed"])
+        self.assertEqual(again[-1]["result"]["found"][0]["fault"], "fuse")
+        self.assertIn("closed\tfuse\n", (self.work / "lamp.case").read_text())
+        history = json.loads(self.ringout("find", "--model", "lamp.toml", "--show-history", "--json").stdout)["result"]
+        self.assertEqual((history["cases"], history["faults"]), (1, {"fuse": 1}))
+        self.assertIn("fuse:", self.ringout("find", "--model", "lamp.toml").stdout)  # what it has moved is said
+        self.ringout("find", "--model", "lamp.toml", "--export-history", "ours.txt")
+        self.ringout("find", "--model", "lamp.toml", "--merge-history", "ours.txt")
+        self.assertIn("cases\t2\n", (self.work / "fault_history.txt").read_text())
+
+    def test_a_case_cut_off_goes_on_and_a_wrong_one_is_left_as_it_is(self):
+        (self.work / "lamp.toml").write_text(MODEL)
+        self.lines(*self.case("check.look_at_the_fuse = whole\nrepair.new_bulb = quit\ncheck.* = cant_tell\n"), status=1)
+        whole = (self.work / "lamp.case").read_bytes()
+        (self.work / "lamp.case").write_bytes(whole + b"saw\tperson\tlook at t")
+        said = self.lines(*self.case("repair.* = quit\ncheck.* = quit\n"), "--resume", status=1)
+        self.assertEqual(len(said[0]["kept"]), whole.count(b"\n") - 2)
+        self.assertEqual((self.work / "lamp.case").read_bytes(), whole)
+        broken = whole + b"saw it\n"
+        (self.work / "lamp.case").write_bytes(broken)
+        wrong = self.lines(*self.case("repair.* = quit\n"), "--resume", status=2)[-1]["error"]
+        self.assertEqual(wrong["id"], "find.case-has-errors")
+        self.assertRegex(wrong["message"], r"lamp[.]case:\d+:1")
+        self.assertEqual((self.work / "lamp.case").read_bytes(), broken)
+        other = self.lines("robot.toml", "--case", "lamp.case", "--resume", status=2)[-1]["error"]
+        self.assertEqual(other["id"], "find.case-has-errors")
+        (self.work / "lamp.case").write_bytes(whole)
+        other = self.lines("robot.toml", "--case", "lamp.case", "--resume", status=2)[-1]["error"]
+        self.assertEqual(other["id"], "find.case-of-another")
+
+    def test_answers_that_cannot_all_be_true(self):
+        model = MODEL + '[[check]]\nname = "other lamp"\ncost = 0.5\noutcomes = ["lit", "dark"]\n' \
+                        'sees = [{ fault = "fuse", chance = [0, 1] }]\n'
+        (self.work / "lamp.toml").write_text(model)
+        (self.work / "lamp.case").write_text("ringout case 1\nabout\tlamp\nsaw\tperson\tlook at the fuse\tblown\n"
+                                             "saw\tperson\tother lamp\tlit\n")
+        said = self.lines(*self.case("doubt = 2\nrepair.* = quit\n"), "--resume", status=1)
+        asked = [one for one in said if one.get("event") == "ask"]
+        self.assertEqual([choice["id"] for choice in asked[0]["choices"]][:2], ["1", "2"])
+        self.assertEqual(said[-1]["result"]["suspects"][0]["fault"], "fuse")
+
+    def test_the_story_of_the_connector_repair(self):
+        self.ringout("load", "robot.toml", "--on", REPAIR, "--acknowledge")
+        said = self.lines("robot.toml", "--on", REPAIR, "--acknowledge", "--trouble", "clamp=nothing", status=1)
+        result = said[-1]["result"]
+        self.assertIn("exchanged", result["found"][0]["fault"])
+        for point in ("clamp", "mist_pump"):
+            self.assertIn(point, result["found"][0]["text"])
+        self.assertLess(result["spent"], 1.0)  # minutes of bench time
+        self.assertTrue(result["found"][0]["settled_by"].startswith("wiring"))
+        self.assertNotIn("program", result["found"][0]["change"])
+        done = [one for one in said if one.get("event") == "entry"]
+        self.assertTrue(all(one["by"] == "bench" or "watch a bump" in one["text"] for one in done), done)
+        text = self.ringout("find", "robot.toml", "--on", REPAIR, "--acknowledge", "--trouble", "clamp=nothing",
+                            status=1).stdout
+        self.assertIn("FOUND", text)
+        self.assertNotIn("take out", text)
+
+    def test_without_a_link_the_person_makes_every_check(self):
+        (self.work / "answers.txt").write_text("trouble.point = clamp\ntrouble.symptom.clamp = nothing\ntrouble.more = no\n"
+                                               "check.* = cant_tell\nrepair.* = not_now\ncall = quit\nstuck = quit\n")
+        said = self.lines("robot.toml", "--answers", "answers.txt", status=1)
+        self.assertTrue(all(one["by"] == "person" for one in said if one.get("event") == "entry"))
+        self.assertEqual(said[-1]["result"]["trouble"], ["clamp does nothing"])
+        wrong = self.lines("robot.toml", "--trouble", "clmp=nothing", status=2)[-1]["error"]
+        self.assertIn("did you mean clamp?", wrong["hint"])
+        wrong = self.lines("robot.toml", "--trouble", "clamp=unchanging", status=2)[-1]["error"]
+        self.assertIn("wrong way", wrong["hint"])
+
+
+if __name__ == "__main__":
+    unittest.main(argv=[sys.argv[0], *sys.argv[3:]], verbosity=2)

@@ -1,0 +1,101 @@
+#include "cli/find/kept_case.h"
+
+#include <unistd.h>
+
+#include <filesystem>
+
+#include "cli/places.h"
+#include "os/files.h"
+#include "reach/robot_files.h"
+
+namespace ringout::cli {
+namespace {
+
+tl::unexpected<Error> not_written(const std::string& path) {
+  return failure(ErrorKind::bad_input, "find.case-not-written", path + " could not be written",
+                 "see that the folder may be written and the disk is not full; what was kept before is whole");
+}
+
+}  // namespace
+
+Result<void> CaseRecord::open(const std::string& path) {
+  path_ = path;
+  file_.reset(std::fopen(path.c_str(), "ab"));
+  if (!file_) return not_written(path);
+  return {};
+}
+
+Result<void> CaseRecord::begin(const std::string& path, const find::CaseHead& head) {
+  if (os::is_file(path)) {
+    return failure(ErrorKind::bad_input, "find.case-exists", path + " holds a case already",
+                   "go on with it by --resume, or keep the new one elsewhere: --case FILE");
+  }
+  if (auto written = os::write_atomically(path, find::head_text(head)); !written) return written;
+  return open(path);
+}
+
+Result<void> CaseRecord::go_on(const std::string& path, const find::KeptCase& kept) {
+  if (kept.cut_off > 0) {
+    if (auto written = os::write_atomically(path, kept.whole); !written) return written;
+  }
+  return open(path);
+}
+
+Result<void> CaseRecord::add(const std::string& line) {
+  const bool written = std::fwrite(line.data(), 1, line.size(), file_.get()) == line.size() &&
+                       std::fflush(file_.get()) == 0 && fsync(fileno(file_.get())) == 0;
+  if (!written) return not_written(path_);
+  return {};
+}
+
+Result<find::KeptCase> read_case_file(const std::string& path) {
+  auto text = os::read_text(path);
+  if (!text) return tl::unexpected(text.error());
+  const SourceText source(path, std::move(*text));
+  Diagnostics found;
+  auto kept = find::read_case(source, found);
+  if (kept) return *std::move(kept);
+  return failure(
+      ErrorKind::bad_input, "find.case-has-errors",
+      path + " is no case that can be gone on with; it is left as it is:\n" + reach::render_all(found, {source}),
+      "put the lines right, or begin a new case");
+}
+
+bool is_closed(const find::KeptCase& kept) {
+  return !kept.lines.empty() && kept.lines.back().fields.front() == "closed";
+}
+
+std::string newest_open_case(const std::string& beside_file) {
+  std::vector<std::string> files = os::files_in(beside(beside_file, ".ringout"), ".case");
+  for (auto path = files.rbegin(); path != files.rend(); ++path) {
+    const auto kept = read_case_file(*path);
+    if (kept && !is_closed(*kept)) return *path;
+  }
+  return "";
+}
+
+std::string new_case_path(const std::string& beside_file) {
+  const std::string stem = beside(beside_file, ".ringout/find-" + time_stamp());
+  std::string path = stem + ".case";
+  for (int more = 2; os::is_file(path); ++more) path = stem + "_" + std::to_string(more) + ".case";
+  return path;
+}
+
+Result<find::History> read_history_file(const std::string& path) {
+  if (!os::is_file(path)) return find::History{};
+  auto text = os::read_text(path);
+  if (!text) return tl::unexpected(text.error());
+  const SourceText source(path, std::move(*text));
+  Diagnostics found;
+  find::History history = find::read_history(source, found);
+  if (!found.has_errors()) return history;
+  return failure(ErrorKind::bad_input, "find.history-has-errors",
+                 path + " is left as it is, because it has errors:\n" + reach::render_all(found, {source}),
+                 "put the lines right, or take them out");
+}
+
+Result<void> write_history_file(const std::string& path, const find::History& history) {
+  return os::write_atomically(path, find::write_history(history));
+}
+
+}  // namespace ringout::cli

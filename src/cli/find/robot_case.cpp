@@ -1,0 +1,146 @@
+// `ringout find ROBOT --on LINK`: a case about one robot, its model derived from the robot file.
+#include <fmt/format.h>
+
+#include <set>
+
+#include "checks/bench_checks.h"
+#include "cli/bench.h"
+#include "cli/find/complaint.h"
+#include "cli/find/conversation.h"
+#include "cli/find/kept_case.h"
+#include "cli/places.h"
+#include "find/robot/fault_rows.h"
+#include "os/files.h"
+#include "os/interrupts.h"
+#include "reach/robot_files.h"
+
+namespace ringout::cli {
+namespace {
+
+struct Rows {
+  faults::FaultRows rows;
+  std::size_t own = 0;  // of the team's own files
+};
+
+// The shipped rows, then the folder `faults` beside the robot file, then what --rows names.
+Result<Rows> read_rows(const FindCommand& command) {
+  std::vector<std::string> paths = os::files_in(installed_root() + "/data/faults", ".toml");
+  const std::set<std::string> shipped(paths.begin(), paths.end());
+  for (const std::string& path : os::files_in(beside(command.robot, "faults"), ".toml")) paths.push_back(path);
+  paths.insert(paths.end(), command.rows.begin(), command.rows.end());
+  std::vector<SourceText> texts;
+  for (const std::string& path : paths) {
+    auto text = os::read_text(path);
+    if (!text) return tl::unexpected(text.error());
+    texts.emplace_back(path, *std::move(text));
+  }
+  Diagnostics found;
+  auto rows = faults::read_fault_rows(texts, found);
+  if (!rows) {
+    return failure(ErrorKind::bad_input, "find.rows-have-errors",
+                   "the fault rows have errors:\n" + reach::render_all(found, texts), "docs/faults.md has the form");
+  }
+  Rows out{*std::move(rows), 0};
+  for (const auto& row : out.rows.faults) out.own += shipped.contains(row.file) ? 0 : 1;
+  return out;
+}
+
+Subject subject_of(const robot::Robot& robot, const faults::RobotModel& drawn, const faults::Complaint& complaint,
+                   const Rows& rows, const find::History& history) {
+  Subject out{robot.name, {}, find::learned(drawn.model, history), {}, {}, drawn.notes};
+  for (const faults::Trouble& t : complaint.troubles) out.trouble.push_back(trouble_text(t));
+  for (const faults::FaultOrigin& f : drawn.faults) {
+    out.faults.push_back(f.text);
+    const std::string who = f.owner.empty() ? "" : " (" + f.owner + ")";
+    out.advice.push_back({robot::name_of(f.discipline) + who, f.change, f.proof});
+  }
+  if (rows.own > 0) out.notes.push_back(fmt::format("{} fault rows are the team's own", rows.own));
+  for (const std::string& row : taught(drawn.model, out.model, history))
+    out.notes.push_back("the team's history: " + row);
+  return out;
+}
+
+// Whoever answers where there is no controller.
+Result<std::unique_ptr<session::Person>> person_alone(const FindCommand& command, const Terminal& terminal) {
+  os::catch_interrupts();
+  if (command.link.answers) return answers_person(*command.link.answers, nullptr);
+  return std::make_unique<TerminalPerson>(terminal, nullptr);
+}
+
+// The bench, or nothing where it is to be done without: no link named, or one that cannot be opened, which is a fault
+// to be found like any other.
+Result<std::unique_ptr<Bench>> bench_of(const FindCommand& command, const Folders& catalogues,
+                                        const Terminal& terminal) {
+  if (command.link.on == "none") return std::unique_ptr<Bench>();
+  auto bench =
+      open_bench({.robot = command.robot, .link = command.link, .moves = Moves::outputs}, catalogues, terminal);
+  if (bench || bench.error().kind != ErrorKind::unreachable) return bench;
+  terminal.print("note: " + bench.error().message + "; going on without it, you make every check\n");
+  return std::unique_ptr<Bench>();
+}
+
+struct Table {
+  const FindCommand& command;
+  const robot::Robot& robot;
+  Bench* bench;  // may be null
+  session::Person& person;
+};
+
+Result<faults::Complaint> complaint_of(const Table& at, const CaseFile& file) {
+  if (file.kept) return kept_complaint(at.robot, file.kept->head);
+  if (!at.command.trouble.empty()) return written_complaint(at.robot, at.command.trouble);
+  return asked_complaint(at.robot, at.person);
+}
+
+Outcome hold_robot_case(const Table& at, const Terminal& terminal) {
+  const auto kind = strategy_of(at.command);
+  if (!kind) return failed(kind.error());
+  const auto rows = read_rows(at.command);
+  if (!rows) return failed(rows.error());
+  const std::string history_path = given_or_beside(at.command.history, at.command.robot, history_file_name);
+  const auto history = read_history_file(history_path);
+  if (!history) return failed(history.error());
+  auto file = case_file(at.command, at.command.robot, at.robot.name);
+  if (!file) return failed(file.error());
+  const auto complaint = complaint_of(at, *file);
+  if (!complaint) return failed(complaint.error());
+  const faults::RobotModel model = faults::robot_model(at.robot, rows->rows, *complaint);
+  const Subject subject = subject_of(at.robot, model, *complaint, *rows, *history);
+  CaseSetup setup{.subject = subject,
+                  .file = *std::move(file),
+                  .symptoms = symptom_lines(*complaint),
+                  .history = history_path,
+                  .person = at.person,
+                  .strategy = *kind};
+  if (at.bench == nullptr) return hold_case(setup, terminal);
+  checks::BenchChecks bench(
+      {.session = *at.bench->session,
+       .robot = at.robot,
+       .model = model,
+       .complaint = *complaint,
+       .known = at.bench->found ? still_valid(at.robot, *at.bench->found) : std::vector<prove::Finding>()});
+  setup.bench.makes = [&](find::Index o) { return bench.makes(o); };
+  setup.bench.together = [&](find::Index o) { return bench.together(o); };
+  setup.bench.observe = [&](find::Index o) { return bench.observe(o); };
+  setup.bench.prove = [&](int times) { return bench.prove(times); };
+  return hold_case(setup, terminal);
+}
+
+}  // namespace
+
+Outcome find_in_robot(const FindCommand& command, const Folders& catalogues, const Terminal& terminal) {
+  const auto robot = reach::load_robot(command.robot, catalogues);
+  if (!robot) return failed(robot.error());
+  if (command.as == FindAs::history) return find_history(command, command.robot, nullptr, terminal);
+  auto bench = bench_of(command, catalogues, terminal);
+  if (!bench) return failed(bench.error());
+  if (*bench) {
+    static_cast<void>((*bench)->session->open());  // a controller that is silent is a finding, not an error
+    return hold_robot_case({command, (*bench)->robot, bench->get(), *(*bench)->interruptible}, terminal);
+  }
+  auto person = person_alone(command, terminal);
+  if (!person) return failed(person.error());
+  return hold_robot_case({command, *robot, nullptr, **person}, terminal);
+}
+
+}  // namespace ringout::cli

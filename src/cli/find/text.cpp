@@ -1,0 +1,207 @@
+#include "cli/find/text.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace ringout::cli {
+namespace {
+
+using find::Index;
+using find::Step;
+using find::View;
+
+constexpr std::size_t width = 78;
+constexpr std::size_t suspects_shown = 6;
+constexpr std::size_t evidence_shown = 4;
+
+std::string upper(std::string text) {
+  for (char& c : text) c = static_cast<char>(c >= 'a' && c <= 'z' ? c - 'a' + 'A' : c);
+  return text;
+}
+
+// "text                     note", the note at the right edge.
+std::string with_note(const std::string& text, const std::string& note) {
+  const std::size_t taken = columns_of(text) + columns_of(note);
+  if (note.empty()) return text;
+  if (taken + 2 > width) return text + "\n" + std::string(width - std::min(width, columns_of(note)), ' ') + note;
+  return text + std::string(width - taken, ' ') + note;
+}
+
+std::string paragraph(const std::string& margin, const std::string& text) {
+  return margin + wrapped(text, width - margin.size(), margin.size()) + "\n";
+}
+
+std::string name_of(const find::Model& model, Step step) {
+  if (step.kind == Step::Kind::observe) return model.observations[step.index].name;
+  return step.kind == Step::Kind::repair ? model.repairs[step.index].name : "call for help";
+}
+
+// How much likelier an answer makes a fault.
+std::string factor_text(double weight) {
+  const double times = std::exp(std::abs(weight));
+  const char* way = weight > 0 ? "likelier" : "less likely";
+  if (times >= 1000) return fmt::format("more than 1000 times {}", way);
+  return fmt::format("{:.{}f} times {}", times, times < 10 ? 1 : 0, way);
+}
+
+std::string weights_text(const char* head, const find::Model& model, const std::vector<find::Evidence>& evidence,
+                         const std::vector<find::Event>& events) {
+  std::string out;
+  for (std::size_t i = 0; i < std::min(evidence_shown, evidence.size()); ++i) {
+    const std::string what = find::text_of(model, events[evidence[i].event]);
+    out += padded(i == 0 ? head : "", 12) +
+           wrapped(what + " (" + factor_text(evidence[i].weight) + ")", width - 12, 12) + "\n";
+  }
+  return out;
+}
+
+}  // namespace
+
+std::string chance_text(double chance) {
+  if (chance >= 1.0) return "100 %";
+  if (chance >= 0.995) return "> 99 %";
+  if (chance >= 0.01) return fmt::format("{:.0f} %", chance * 100);
+  if (chance >= 0.001) return fmt::format("{:.1f} %", chance * 100);
+  return "< 0.1 %";
+}
+
+std::string minutes_text(double minutes) {
+  if (minutes < 0.95) return fmt::format("{:.0f} s", std::max(1.0, std::round(minutes * 12) * 5));
+  if (minutes < 119.5) return fmt::format("{:.0f} min", minutes);
+  return fmt::format("{:.1f} h", minutes / 60);
+}
+
+std::string opening_text(const Subject& subject) {
+  std::string out = upper(subject.about) + "\n";
+  for (const std::string& one : subject.trouble) out += paragraph("  ", one);
+  for (const std::string& note : subject.notes) out += paragraph("  ", "note: " + note);
+  return out;
+}
+
+std::string suspects_text(const Subject& subject, const View& view, Colour colour) {
+  const std::string head = paint("Likely now", Tone::strong, colour);
+  const std::string so_far = view.made == 0 ? std::string()
+                                            : fmt::format("after {} step{}, {}", view.made, view.made == 1 ? "" : "s",
+                                                          minutes_text(view.spent));
+  std::string out = "\n" + with_note(head, so_far) + "\n";
+  const std::size_t shown = view.suspects.size() <= suspects_shown + 1 ? view.suspects.size() : suspects_shown;
+  for (std::size_t i = 0; i < shown; ++i) {
+    const find::Suspect& s = view.suspects[i];
+    out += fmt::format("  {:>7}  ", chance_text(s.chance)) + wrapped(subject.faults[s.mode], width - 11, 11) + "\n";
+  }
+  if (shown < view.suspects.size()) {
+    double most = 0.0;
+    for (std::size_t i = shown; i < view.suspects.size(); ++i) most = std::max(most, view.suspects[i].chance);
+    out += fmt::format("           and {} more, each at most {}\n", view.suspects.size() - shown, chance_text(most));
+  }
+  if (view.left_out > 0.0) {
+    out += fmt::format("  {:>7}  something else: more than {} faults at once (surely below {})\n",
+                       chance_text(view.more_guess), view.faults_weighed, chance_text(view.left_out));
+  } else {
+    out += "           something else is not weighed: this model has one fault at a time\n";
+  }
+  return out;
+}
+
+std::string bench_text(const find::Model& model, const View& view) {
+  const std::string name = name_of(model, view.next->step);
+  return "bench  " + name + "\n";
+}
+
+std::string entry_text(const find::Model& model, const find::Entry& entry) {
+  const auto* saw = std::get_if<find::Saw>(&entry);
+  const bool bench = saw != nullptr && saw->by == find::By::bench;
+  return paragraph(bench ? "       " : "kept   ",
+                   bench ? model.observations[saw->observation].outcomes[saw->outcome] : find::text_of(model, entry));
+}
+
+std::string ask_text(const find::Ask& ask, Colour colour) {
+  using Kind = find::Ask::Kind;
+  const bool step =
+      ask.kind == Kind::check || ask.kind == Kind::ready || ask.kind == Kind::repair || ask.kind == Kind::call;
+  const char* verb = ask.kind == Kind::check || ask.kind == Kind::ready ? "Check: "
+                     : ask.kind == Kind::repair                         ? "Mend: "
+                                                                        : "";
+  std::string head = step ? verb + ask.text : ask.text;
+  std::string out = "\n" +
+                    (step ? with_note(paint(head, Tone::strong, colour), "about " + minutes_text(ask.cost))
+                          : paint(head, Tone::strong, colour)) +
+                    "\n";
+  if (!ask.caution.empty())
+    out += "  " + paint("!", Tone::attention, colour) + " " + wrapped(ask.caution, width - 4, 4) + "\n";
+  if (!ask.instructions.empty()) out += paragraph("  ", ask.instructions);
+  return out;
+}
+
+std::string reading_text(const Subject& subject, const find::Reading& reading) {
+  std::string out = chance_text(reading.chance);
+  if (reading.then.empty()) return out;
+  out +=
+      fmt::format("; then {} {}", subject.faults[reading.then.front().mode], chance_text(reading.then.front().chance));
+  if (!reading.rules_out.empty()) out += fmt::format("; rules out {}", reading.rules_out.size());
+  return out;
+}
+
+std::string why_text(const Subject& subject, const View& view) {
+  if (!view.next) return "\nNothing is left to do.\n";
+  const find::Model& model = subject.model;
+  const find::Recommendation& next = *view.next;
+  const double expected = next.alternatives.front().expected;
+  std::string out = fmt::format("\nFrom here to the end: about {}, and nothing can promise less than {}.\n",
+                                minutes_text(expected), minutes_text(std::min(expected, next.lower)));
+  out += "What else could be done, with the expected time to the end:\n";
+  for (const find::Alternative& a : next.alternatives)
+    out +=
+        with_note(fmt::format("  {:>8}  {}", minutes_text(a.expected), name_of(model, a.step)), minutes_text(a.cost)) +
+        "\n";
+  if (next.step.kind == Step::Kind::observe) {
+    for (const find::Reading& r : view.readings) {
+      std::string line =
+          fmt::format("If \"{}\" ({})", model.observations[next.step.index].outcomes[r.outcome], chance_text(r.chance));
+      for (std::size_t i = 0; i < r.then.size(); ++i)
+        line +=
+            fmt::format("{}{} {}", i == 0 ? ": " : ", ", subject.faults[r.then[i].mode], chance_text(r.then[i].chance));
+      out += wrapped(line, width, 2) + "\n";
+      for (std::size_t i = 0; i < r.rules_out.size(); ++i) {
+        if (i == evidence_shown) {
+          out += fmt::format("    and {} more\n", r.rules_out.size() - i);
+          break;
+        }
+        out += paragraph("    ", "rules out " + subject.faults[r.rules_out[i]]);
+      }
+    }
+  }
+  if (view.call_cost) {
+    out += paragraph("", fmt::format("When to stop: once the way to the end is longer than {}, call for help.",
+                                     minutes_text(*view.call_cost)));
+  }
+  return out;
+}
+
+std::string diagnosis_text(const Subject& subject, const View& view, const std::vector<find::Entry>& entries,
+                           Colour colour) {
+  const find::Diagnosis& found = *view.diagnosis;
+  const std::vector<find::Event> events = find::events_of(entries).events;
+  std::string out;
+  std::size_t i = 0;
+  for (const Index mode : found.faults) {
+    const Advice& advice = subject.advice[mode];
+    const find::Conclusion& conclusion = found.evidence[i++];
+    out += "\n" + paint("FOUND", Tone::good, colour) + fmt::format(" ({}): ", chance_text(conclusion.now)) +
+           paint(wrapped(subject.faults[mode], width - 16, 12), Tone::strong, colour) + "\n";
+    const auto row = [&](const char* name, const std::string& text) {
+      if (!text.empty()) out += padded(name, 12) + wrapped(text, width - 12, 12) + "\n";
+    };
+    row("settled by", advice.settled_by);
+    row("change", advice.change);
+    row("closed by", advice.proof);
+    row("before", fmt::format("{} likely with the complaint alone", chance_text(conclusion.prior)));
+    out += weights_text("for it", subject.model, conclusion.for_it, events);
+    out += weights_text("against it", subject.model, conclusion.against_it, events);
+  }
+  return out;
+}
+
+}  // namespace ringout::cli

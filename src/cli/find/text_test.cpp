@@ -1,0 +1,152 @@
+#include "cli/find/text.h"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+
+#include "cli/find/json.h"
+#include "find/model_file.h"
+#include "tests/golden.h"
+
+namespace {
+
+using namespace ringout;
+using namespace ringout::cli;
+
+const char* const lift = R"([model]
+name = "lift does not move"
+faults = "independent"
+call_cost = 120
+check_cost = 1
+[[part]]
+name = "lift wire"
+fault = [{ name = "open", prior = 0.01 }, { name = "reversed", prior = 0.02 }]
+[[part]]
+name = "lift motor"
+prior = 0.005
+[[part]]
+name = "fuse of the lift"
+prior = 0.03
+[[place]]
+name = "deck cover"
+open_cost = 4
+close_cost = 2
+[[check]]
+name = "command the lift"
+cost = 0.2
+outcomes = ["moves", "wrong way", "nothing"]
+sees = [{ fault = "lift wire.open", chance = [0, 0, 1] }, { fault = "lift wire.reversed", chance = [0.02, 0.88, 0.1] },
+        { fault = "lift motor", chance = [0.1, 0, 0.9] }, { fault = "fuse of the lift", chance = [0, 0, 1] }]
+[[check]]
+name = "look at the fuse"
+cost = 1
+outcomes = ["whole", "blown"]
+sees = [{ fault = "fuse of the lift", chance = [0.05, 0.95] }]
+instructions = "Take the fuse of the lift out of the fuse box and hold it against the light: is its strip whole from end to end?"
+caution = "Supply off before hands go in."
+[[check]]
+name = "ohms at the lift connector"
+cost = 3
+place = "deck cover"
+outcomes = ["as computed", "open"]
+sees = [{ fault = "lift wire.open", chance = [0.02, 0.98] }]
+[[repair]]
+name = "renew the lift wire"
+cost = 15
+place = "deck cover"
+mends = [{ faults = ["lift wire.open", "lift wire.reversed"], chance = 0.99 }]
+[[repair]]
+name = "replace the lift motor"
+cost = 40
+mends = [{ fault = "lift motor" }]
+[[repair]]
+name = "new fuse for the lift"
+cost = 2
+mends = [{ fault = "fuse of the lift" }]
+[[symptom]]
+check = "command the lift"
+outcome = "nothing"
+)";
+
+find::Model model() {
+  Diagnostics found;
+  const auto read = find::read_model(SourceText("lift.toml", lift), found);
+  REQUIRE(read);
+  return *read;
+}
+
+// Everything that a case shows until it has gone as far as the entries do.
+struct Shown {
+  std::string text;
+  std::string json;
+};
+Shown shown(const Subject& subject, const std::vector<find::Entry>& entries) {
+  find::Interview interview(subject.model);
+  Shown out{opening_text(subject), json_begin(subject, "lift.case", {})};
+  for (std::size_t i = 0; i <= entries.size(); ++i) {
+    const find::View view = interview.view();
+    out.json += json_now(subject, view);
+    if (view.diagnosis) out.text += diagnosis_text(subject, view, interview.entries(), Colour::off);
+    out.text += suspects_text(subject, view, Colour::off);
+    std::optional<find::Ask> ask;
+    if (view.status == find::Status::contradiction) ask = find::ask_doubt(interview, view);
+    if (view.status == find::Status::to_prove) ask = find::ask_proof();
+    if (view.next) ask = find::ask_step(subject.model, view.next->step, view.next->alternatives.front().cost);
+    if (ask) {
+      out.text += ask_text(*ask, Colour::off);
+      for (const find::Choice& choice : ask->choices) out.text += "  " + choice.id + ": " + choice.text + "\n";
+      for (const find::Reading& reading : view.readings) out.text += "    " + reading_text(subject, reading) + "\n";
+      out.json += json_ask(*ask);
+    }
+    if (view.next) out.text += why_text(subject, view);
+    if (i == entries.size()) break;
+    out.text += "\n" + entry_text(subject.model, entries[i]);
+    out.json += json_entry(subject.model, entries[i]);
+    interview.add(entries[i]);
+  }
+  out.json += json_case(subject, {"lift.case", interview.view(), find::Ended::quit, interview.entries()}) + "\n";
+  return out;
+}
+
+std::size_t widest(const std::string& text) {
+  std::size_t most = 0;
+  std::size_t begin = 0;
+  while (begin < text.size()) {
+    const std::size_t end = std::min(text.find('\n', begin), text.size());
+    most = std::max(most, columns_of(text.substr(begin, end - begin)));
+    begin = end + 1;
+  }
+  return most;
+}
+
+TEST_CASE("a case as a person reads it, in 80 columns, and as a program does") {
+  const Subject subject = subject_of(model());
+  const Shown mended = shown(subject, {find::Saw{1, 1}, find::Done{2}, find::Proof{5, find::Proof::Result::failed},
+                                       find::Saw{2, 1, find::By::bench}});
+  testing::check_golden("cli/find_case.txt", mended.text);
+  testing::check_golden("cli/find_case.jsonl", mended.json);
+  CHECK(widest(mended.text) <= 80);
+}
+
+TEST_CASE("chances and times are said as people say them") {
+  CHECK(chance_text(1.0) == "100 %");
+  CHECK(chance_text(0.9999) == "> 99 %");
+  CHECK(chance_text(0.723) == "72 %");
+  CHECK(chance_text(0.004) == "0.4 %");
+  CHECK(chance_text(0.0) == "< 0.1 %");
+  CHECK(minutes_text(0.05) == "5 s");
+  CHECK(minutes_text(0.5) == "30 s");
+  CHECK(minutes_text(3.2) == "3 min");
+  CHECK(minutes_text(150) == "2.5 h");
+}
+
+TEST_CASE("what a history has moved is said, row by row") {
+  const find::Model before = model();
+  find::History history;
+  for (int i = 0; i < 3; ++i) find::record(history, before, {{3}, {}});
+  const std::vector<std::string> rows = taught(before, find::learned(before, history), history);
+  REQUIRE(rows.size() == 1);
+  CHECK(rows.front() == "fuse of the lift: 3 % at the start, 16 % now, found in 3 of 3 cases");
+}
+
+}  // namespace
