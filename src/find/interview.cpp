@@ -97,6 +97,7 @@ Interview::Bearings Interview::bearings() const {
 }
 
 void Interview::put_aside(Bearings& at) const {
+  for (const Index observation : left_out_) set_aside(at.bench->situation, observation);
   const std::vector<bool> counts = counting(entries_);
   for (std::size_t i = 0; i < entries_.size(); ++i) {
     if (!counts[i]) continue;

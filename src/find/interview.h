@@ -74,6 +74,8 @@ class Interview {
   explicit Interview(const Model& model, StrategyKind kind = StrategyKind::best, const Effort& effort = {});
 
   void add(Entry entry);
+  // Checks that nobody here can make: they are not offered.
+  void leave_out(std::vector<Index> observations) { left_out_ = std::move(observations); }
   [[nodiscard]] const std::vector<Entry>& entries() const { return entries_; }
   [[nodiscard]] const Model& model() const { return model_; }
   // The model's own symptoms cannot be together: no case can be held with it.
@@ -100,6 +102,7 @@ class Interview {
   Effort effort_;
   std::unique_ptr<Strategy> strategy_;
   std::vector<Entry> entries_;
+  std::vector<Index> left_out_;
 };
 
 }  // namespace ringout::find

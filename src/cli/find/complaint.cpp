@@ -109,7 +109,7 @@ Result<faults::Complaint> asked_complaint(const robot::Robot& robot, session::Pe
                           .text = *point == whole_robot ? "What does the robot do?" : "What does " + *point + " do?",
                           .choices = {}};
     for (const faults::Symptom s : symptoms_at(robot, *point))
-      how.choices.push_back({find::id_of(std::string(faults::name_of(s))), "it " + std::string(faults::words_of(s))});
+      how.choices.push_back({find::id_of(std::string(faults::name_of(s))), std::string(faults::words_of(s))});
     const auto symptom = person.choose(how);
     if (!symptom) return tl::unexpected(symptom.error());
     auto trouble = trouble_of(robot, *point, *symptom);

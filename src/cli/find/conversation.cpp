@@ -16,7 +16,9 @@ namespace {
 class HeldCase {
  public:
   HeldCase(const CaseSetup& setup, const Terminal& terminal)
-      : setup_(setup), terminal_(terminal), interview_(setup.subject.model, setup.strategy) {}
+      : setup_(setup), terminal_(terminal), interview_(setup.subject.model, setup.strategy) {
+    interview_.leave_out(setup.left_out);
+  }
 
   Outcome run() {
     if (interview_.starts_impossible()) {

@@ -40,6 +40,7 @@ struct CaseSetup {
   std::string history;                                  // path
   session::Person& person;
   BenchSide bench = {};
+  std::vector<find::Index> left_out = {};  // checks that nobody here can make
   find::StrategyKind strategy = find::StrategyKind::best;
 };
 

@@ -79,6 +79,37 @@ Result<std::unique_ptr<Bench>> bench_of(const FindCommand& command, const Folder
   return std::unique_ptr<Bench>();
 }
 
+// What only a controller can tell.
+bool needs_a_controller(faults::CheckKind kind) {
+  using Kind = faults::CheckKind;
+  switch (kind) {
+    case Kind::link:
+    case Kind::supply_at_rest:
+    case Kind::firmware:
+    case Kind::program_names:
+    case Kind::table:
+    case Kind::inputs_at_rest:
+    case Kind::record:
+    case Kind::program_value:
+    case Kind::supply_under_load:
+    case Kind::bump:
+    case Kind::sensor_response:
+    case Kind::watch_bump:
+    case Kind::work_sensor:
+      return true;
+    default:
+      return false;
+  }
+}
+
+std::vector<find::Index> not_without_controller(const faults::RobotModel& model) {
+  std::vector<find::Index> out;
+  for (find::Index o = 0; o < model.checks.size(); ++o) {
+    if (needs_a_controller(model.checks[o].kind)) out.push_back(o);
+  }
+  return out;
+}
+
 struct Table {
   const FindCommand& command;
   const robot::Robot& robot;
@@ -105,12 +136,19 @@ Outcome hold_robot_case(const Table& at, const Terminal& terminal) {
   const auto complaint = complaint_of(at, *file);
   if (!complaint) return failed(complaint.error());
   const faults::RobotModel model = faults::robot_model(at.robot, rows->rows, *complaint);
-  const Subject subject = subject_of(at.robot, model, *complaint, *rows, *history);
+  Subject subject = subject_of(at.robot, model, *complaint, *rows, *history);
+  std::vector<find::Index> left_out;
+  if (at.bench == nullptr) left_out = not_without_controller(model);
+  if (!left_out.empty()) {
+    subject.notes.push_back(
+        fmt::format("without a controller {} of {} checks cannot be made", left_out.size(), model.checks.size()));
+  }
   CaseSetup setup{.subject = subject,
                   .file = *std::move(file),
                   .symptoms = symptom_lines(*complaint),
                   .history = history_path,
                   .person = at.person,
+                  .left_out = std::move(left_out),
                   .strategy = *kind};
   if (at.bench == nullptr) return hold_case(setup, terminal);
   checks::BenchChecks bench(

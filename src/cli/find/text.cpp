@@ -164,13 +164,10 @@ std::string why_text(const Subject& subject, const View& view) {
         line +=
             fmt::format("{}{} {}", i == 0 ? ": " : ", ", subject.faults[r.then[i].mode], chance_text(r.then[i].chance));
       out += wrapped(line, width, 2) + "\n";
-      for (std::size_t i = 0; i < r.rules_out.size(); ++i) {
-        if (i == evidence_shown) {
-          out += fmt::format("    and {} more\n", r.rules_out.size() - i);
-          break;
-        }
-        out += paragraph("    ", "rules out " + subject.faults[r.rules_out[i]]);
-      }
+      if (r.rules_out.empty()) continue;
+      const std::size_t others = r.rules_out.size() - 1;
+      out += paragraph("    ", "rules out " + subject.faults[r.rules_out.front()] +
+                                   (others == 0 ? "" : fmt::format(", and {} more", others)));
     }
   }
   if (view.call_cost) {
