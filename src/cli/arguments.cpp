@@ -215,8 +215,10 @@ void add_find(CLI::App& app, Draft& d) {
   add_link(c, d);
   c->add_option("--trouble", d.find.trouble,
                 "what is wrong, POINT=SYMPTOM as in clamp=nothing; may be given several times; default: asked")
+      ->allow_extra_args(false)
       ->type_name("TROUBLE");
   c->add_option("--rows", d.find.rows, "file of the team's own fault rows (docs/faults.md); may be given several times")
+      ->allow_extra_args(false)
       ->type_name("FILE");
   c->add_flag("--resume", d.find.resume, "go on with a kept case: the newest open one, or that of --case");
   c->add_option("--case", d.find.kept, "where the case is kept; default: in .ringout beside the robot or model file")
