@@ -1,5 +1,6 @@
 #include "reach/open_link.h"
 
+#include <fmt/format.h>
 #include <unistd.h>
 
 #include <algorithm>
@@ -14,6 +15,7 @@
 #include "reach/emulated_stream.h"
 #include "reach/link_name.h"
 #include "reach/twin_stream.h"
+#include "wire/crc.h"
 
 namespace ringout::reach {
 namespace {
@@ -99,6 +101,13 @@ Result<OpenedLink> open_twin(const LinkSpec& spec, const LinkName& name) {
   return opened;
 }
 
+// Tells deviations files of one name in different folders apart.
+std::string fingerprint_of(const std::string& path) {
+  wire::Crc32 check;
+  for (const char c : path) check.add(static_cast<std::uint8_t>(c));
+  return fmt::format("{:08x}", check.value());
+}
+
 std::string emulator_program(const LinkSpec& spec) {
   if (!spec.emulator.empty()) return spec.emulator;
   std::error_code ignored;
@@ -168,7 +177,11 @@ std::string eeprom_path(const LinkSpec& spec) {
       spec.state_folder.empty() ? fs::path(spec.robot).parent_path() / ".ringout" : fs::path(spec.state_folder);
   const std::size_t colon = spec.on.find(':');
   std::string file = spec.on.substr(0, colon);
-  if (colon != std::string::npos) file += "." + fs::path(spec.on.substr(colon + 1)).stem().string();
+  if (colon != std::string::npos) {
+    const fs::path deviations = fs::absolute(spec.on.substr(colon + 1)).lexically_normal();
+    const fs::path beside = fs::absolute(spec.robot).lexically_normal().parent_path();
+    file += "." + deviations.stem().string() + "." + fingerprint_of(deviations.lexically_relative(beside).string());
+  }
   return (folder / (file + ".eeprom")).string();
 }
 

@@ -127,7 +127,7 @@ TEST_CASE("the emulated controller answers, has a bystander, and keeps its EEPRO
     CHECK(opened->truth().value().battery_volts > 11);
     CHECK(opened->bystander->look().has_value());
   }
-  const auto image = os::read_bytes((state.path / "emulated.connector_repair.eeprom").string(), 4096);
+  const auto image = os::read_bytes(eeprom_path(s), 4096);
   REQUIRE(image.has_value());
   CHECK(image->at(0x210) == 0xC4);
   const auto again = open_link(s);
@@ -180,5 +180,12 @@ TEST_CASE("each deviations file has an EEPROM of its own, beside the robot file"
   s.on = "twin";
   CHECK(eeprom_path(s) == "team/.ringout/twin.eeprom");
   s.on = "emulated:../d/connector_repair.toml";
-  CHECK(eeprom_path(s) == "team/.ringout/emulated.connector_repair.eeprom");
+  const fs::path kept = eeprom_path(s);
+  CHECK(kept.parent_path() == "team/.ringout");
+  CHECK(kept.filename().string().rfind("emulated.connector_repair.", 0) == 0);
+  CHECK(kept.extension() == ".eeprom");
+  s.on = "emulated:../d/./connector_repair.toml";
+  CHECK(eeprom_path(s) == kept);
+  s.on = "emulated:../e/connector_repair.toml";
+  CHECK(eeprom_path(s) != kept);
 }
