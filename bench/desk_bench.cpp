@@ -19,7 +19,7 @@ namespace {
 using namespace ringout;
 
 constexpr double wanted_check_ms = 30.0;   // of the whole process; the desk check is a part of it
-constexpr double wanted_large_ms = 500.0;  // every figure with its range
+constexpr double wanted_large_ms = 250.0;  // every figure with its range
 constexpr double wanted_exponent = 1.05;   // linear, and what a measurement may stray
 constexpr double wanted_draws_ms = 1000.0;
 constexpr int draws = 10'000;

@@ -42,22 +42,23 @@ void read_motor(const robot::Output& output, Current free_current, const Chopped
 }
 
 OutputFigures read_driven(const robot::Robot& robot, const Layout& layout, std::size_t o, const CaseSetting& setting,
-                          const ChoppedLoad& load, const LoadState& state, Voltage supply) {
+                          const ChoppedLoad& load, const LoadState& state, Voltage supply, Detail detail) {
   const OutputPlace& place = layout.outputs[o];
   OutputFigures f{.output = o, .loading = setting.outputs[o].loading, .regime = state.regime};
+  f.current = state.current;
+  f.supply_current = state.supply_current;
+  f.port = {.current = size_of(state.current), .limit = load.limit};
+  f.connector.current = size_of(state.current);
+  if (detail == Detail::shares) return f;
   f.level = supply.si > 0.0 ? state.motor / supply : 0.0;
   f.supply = supply;
   f.device = state.motor - loop_parts(robot, layout, o, setting.ambient).total() * state.current;
-  f.current = state.current;
-  f.supply_current = state.supply_current;
   f.electrical = f.device * state.current;
   if (const auto* motor = spec_at<robot::MotorDevice>(robot, place.device)) {
     const Current free = motor_at(*motor, motor_row(*motor)->constants, setting.ambient).free_current;
     read_motor(robot.outputs[o], free, load, state, f);
   }
   if (f.mechanical.si > 0.0 && f.electrical.si > 0.0) f.efficiency = f.mechanical / f.electrical;
-  f.port = {.current = size_of(state.current), .limit = load.limit};
-  f.connector.current = size_of(state.current);
   return f;
 }
 
@@ -74,7 +75,7 @@ OutputFigures read_regulated(const robot::Robot& robot, const Layout& layout, st
 }
 
 void read_outputs(const robot::Robot& robot, const Layout& layout, const CaseSetting& setting, const Circuit& circuit,
-                  const Solution& solution, CaseReport& report) {
+                  const Solution& solution, Detail detail, CaseReport& report) {
   for (std::size_t o = 0; o < robot.outputs.size(); ++o) {
     const OutputPlace& place = layout.outputs[o];
     if (setting.outputs[o].loading == robot::Loading::off) continue;
@@ -83,8 +84,8 @@ void read_outputs(const robot::Robot& robot, const Layout& layout, const CaseSet
     } else {
       const ChoppedLoad& load = circuit.chopped_loads[place.load];
       if (load.level == 0.0) continue;
-      report.outputs.push_back(
-          read_driven(robot, layout, o, setting, load, solution.chopped_loads[place.load], solution.nodes[place.node]));
+      report.outputs.push_back(read_driven(robot, layout, o, setting, load, solution.chopped_loads[place.load],
+                                           solution.nodes[place.node], detail));
     }
     OutputFigures& f = report.outputs.back();
     if (const auto* plug = spec_at<robot::ConnectorDevice>(robot, place.connector); plug && plug->rating.si > 0.0) {
@@ -94,7 +95,7 @@ void read_outputs(const robot::Robot& robot, const Layout& layout, const CaseSet
 }
 
 void read_wires(const robot::Robot& robot, const Layout& layout, const Circuit& circuit, const Solution& solution,
-                CaseReport& report) {
+                Detail detail, CaseReport& report) {
   const auto wire = [&](std::size_t index, Current i, Resistance r) {
     const Voltage drop{std::abs(i.si) * r.si};
     report.wires[index] = {.current = size_of(i), .drop = drop, .drop_share = drop / report.open_circuit};
@@ -102,14 +103,28 @@ void read_wires(const robot::Robot& robot, const Layout& layout, const Circuit& 
   const auto supply_wire = [&](std::size_t index, std::size_t resistor) {
     wire(index, solution.resistors[resistor], circuit.resistors[resistor].resistance);
   };
-  report.wires.resize(layout.wires.size());
+  report.wires.assign(layout.wires.size(), {});
   supply_wire(0, 0);
   for (std::size_t p = 0; p < layout.protection_devices.size(); ++p) {
     supply_wire(layout.wire_of_protection(p), layout.resistor_of_wire(p));
   }
   supply_wire(layout.wire_of_board(), layout.resistor_of_board());
   for (const OutputFigures& f : report.outputs) {
-    wire(layout.wire_of_output(f.output), f.current, wire_resistance(robot.outputs[f.output].wire, report.ambient));
+    const std::size_t index = layout.wire_of_output(f.output);
+    if (detail == Detail::shares) {
+      report.wires[index].current = size_of(f.current);
+    } else {
+      wire(index, f.current, wire_resistance(robot.outputs[f.output].wire, report.ambient));
+    }
+  }
+}
+
+void read_multiples(const robot::Robot& robot, const Layout& layout, const Solution& solution, CaseReport& report) {
+  for (std::size_t p = 0; p < layout.protection_devices.size(); ++p) {
+    const auto* device = spec_at<robot::ProtectionDevice>(robot, layout.protection_devices[p]);
+    ProtectionFigures f{.current = size_of(solution.resistors[layout.resistor_of_protection(p)]), .trip = {}};
+    if (device != nullptr && device->rating.si > 0.0) f.multiple = f.current / rating_at(*device, report.ambient);
+    report.protections.push_back(f);
   }
 }
 
@@ -165,21 +180,22 @@ std::optional<std::size_t> first_to_open(const std::vector<ProtectionFigures>& p
 }
 
 void read_off(const robot::Robot& robot, const Layout& layout, const CaseSetting& setting, const Circuit& circuit,
-              const Solution& solution, CaseReport& report) {
+              const Solution& solution, Detail detail, CaseReport& report) {
   report.open_circuit = circuit.sources[0].emf;
   report.internal = circuit.sources[0].internal;
   report.battery_current = solution.sources[0];
   report.battery_terminals = solution.nodes[Layout::terminals];
   report.controller = solution.nodes[layout.board];
+  report.nodes = solution.nodes;
+  read_outputs(robot, layout, setting, circuit, solution, detail, report);
+  read_wires(robot, layout, circuit, solution, detail, report);
+  read_banks(robot, layout, report);
+  if (detail == Detail::shares) return read_multiples(robot, layout, solution, report);
+  read_protections(robot, layout, solution, report);
   report.above_supply_low = report.controller - robot.board.supply_low;
   report.above_brown_out = report.controller - robot.board.brown_out;
-  report.nodes = solution.nodes;
   report.branches.push_back(solution.sources[0]);
   report.branches.insert(report.branches.end(), solution.resistors.begin(), solution.resistors.end());
-  read_outputs(robot, layout, setting, circuit, solution, report);
-  read_wires(robot, layout, circuit, solution, report);
-  read_protections(robot, layout, solution, report);
-  read_banks(robot, layout, report);
   report.residual = solution.residual;
   report.imbalance = solution.imbalance;
   report.delivered = solution.delivered;
@@ -204,19 +220,33 @@ Result<const Solution*> CaseSolver::solve(const CaseSetting& setting, const std:
   return &solution_;
 }
 
-CaseReport CaseSolver::report(const PlannedCase& planned, const std::vector<Voltage>* near) {
+CaseReport CaseSolver::report(const PlannedCase& planned) {
   CaseReport report{.name = planned.name,
                     .description = planned.description,
                     .origin = planned.origin,
                     .place = planned.place,
                     .state_of_charge = planned.setting.state_of_charge,
                     .ambient = planned.setting.ambient};
-  if (const auto solved = solve(planned.setting, near)) {
-    read_off(robot_, layout_, planned.setting, circuit_, **solved, report);
+  if (const auto solved = solve(planned.setting)) {
+    read_off(robot_, layout_, planned.setting, circuit_, **solved, Detail::all, report);
   } else {
     report.unsolved = solved.error();
   }
   return report;
+}
+
+void CaseSolver::shares(const PlannedCase& planned, const std::vector<Voltage>& near, CaseReport& report) {
+  report.ambient = planned.setting.ambient;
+  report.state_of_charge = planned.setting.state_of_charge;
+  report.unsolved.reset();
+  report.outputs.clear();
+  report.protections.clear();
+  report.banks.clear();
+  if (const auto solved = solve(planned.setting, &near)) {
+    read_off(robot_, layout_, planned.setting, circuit_, **solved, Detail::shares, report);
+  } else {
+    report.unsolved = solved.error();
+  }
 }
 
 }  // namespace ringout::desk

@@ -136,12 +136,13 @@ std::vector<physics::AmbientFactor> derating_of(const robot::ProtectionDevice& d
   return derating;
 }
 
+Current rating_at(const robot::ProtectionDevice& device, Temperature ambient) {
+  return physics::effective_rating(device.rating, physics::ambient_factor(derating_of(device), ambient));
+}
+
 ProtectionModel protection_model(const robot::ProtectionDevice& device, Temperature ambient) {
-  const std::vector<physics::AmbientFactor> derating = derating_of(device);
-  ProtectionModel m{.rating = physics::effective_rating(device.rating, physics::ambient_factor(derating, ambient)),
-                    .rated = device.rating,
-                    .limits = {},
-                    .basis = "trip.catalogue"};
+  ProtectionModel m{
+      .rating = rating_at(device, ambient), .rated = device.rating, .limits = {}, .basis = "trip.catalogue"};
   m.limits.reserve(device.limits.size());
   for (const robot::LimitPoint& p : device.limits) {
     m.limits.push_back(

@@ -60,6 +60,8 @@ struct ProtectionModel {
   [[nodiscard]] physics::OpeningInterval time_to_open(Current i) const;
 };
 [[nodiscard]] std::vector<physics::AmbientFactor> derating_of(const robot::ProtectionDevice& device);
+// Its rating at this ambient.
+[[nodiscard]] Current rating_at(const robot::ProtectionDevice& device, Temperature ambient);
 // A resettable one holds at 100 %, and has opened after the sheet's longest time at the sheet's current.
 [[nodiscard]] ProtectionModel protection_model(const robot::ProtectionDevice& device, Temperature ambient);
 

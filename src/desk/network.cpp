@@ -116,13 +116,14 @@ double Network::evaluate(const Circuit& c, Solution& at) {
   }
   for (std::size_t r = 0; r < c.resistors.size(); ++r) {
     const Resistor& resistor = c.resistors[r];
-    const Current i = (at.nodes[resistor.from] - at.nodes[resistor.to]) / resistor.resistance;
+    const double from = at.nodes[resistor.from].si, to = at.nodes[resistor.to].si;
+    const Current i{(from - to) * conductance_[r]};
     at.resistors[r] = i;
     leaves(resistor.from, i);
     leaves(resistor.to, -i);
-    const double lost = rounded * (std::abs(at.nodes[resistor.from].si) + std::abs(at.nodes[resistor.to].si));
-    rounding_[resistor.from] += lost / resistor.resistance.si;
-    rounding_[resistor.to] += lost / resistor.resistance.si;
+    const double lost = rounded * (std::abs(from) + std::abs(to)) * conductance_[r];
+    rounding_[resistor.from] += lost;
+    rounding_[resistor.to] += lost;
   }
   for (const CurrentLoad& load : c.current_loads) leaves(load.node, load.current);
   for (std::size_t l = 0; l < c.chopped_loads.size(); ++l) {
@@ -147,7 +148,7 @@ void Network::assemble(const Circuit& c, const Solution& at, double damping) {
   for (const Source& s : c.sources) diagonal(s.node) += 1.0 / s.internal.si;
   for (std::size_t r = 0; r < c.resistors.size(); ++r) {
     const Resistor& resistor = c.resistors[r];
-    const double g = 1.0 / resistor.resistance.si;
+    const double g = conductance_[r];
     if (resistor.from != ground) diagonal(resistor.from) += g;
     if (resistor.to != ground) diagonal(resistor.to) += g;
     if (entry_of_[r] != no_entry) values_[size_ + entry_of_[r]] -= g;
@@ -185,6 +186,11 @@ void Network::substitute() {
       step_[column] -= values_[size_ + e] * step_[rows_[e]];
     }
   }
+}
+
+void Network::take_conductances(const Circuit& c) {
+  conductance_.clear();
+  for (const Resistor& r : c.resistors) conductance_.push_back(1.0 / r.resistance.si);
 }
 
 bool Network::newton(const Circuit& c, Solution& at) {
@@ -238,6 +244,7 @@ Result<void> Network::solve(const Circuit& c, Solution& into) {
     into.chopped_loads.resize(c.chopped_loads.size());
   };
   into.iterations = 0;
+  take_conductances(c);
   start();
   bool found = newton(c, into);
   if (!found) {
@@ -250,6 +257,7 @@ Result<void> Network::solve(const Circuit& c, Solution& into) {
 
 Result<void> Network::solve_near(const Circuit& c, Solution& into) {
   into.iterations = 0;
+  take_conductances(c);
   if (newton(c, into)) return judge(c, into);
   return solve(c, into);
 }

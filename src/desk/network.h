@@ -49,6 +49,7 @@ class Network {
     std::uint32_t to, a, b;
   };
   Network() = default;
+  void take_conductances(const Circuit& circuit);
   [[nodiscard]] double evaluate(const Circuit& circuit, Solution& at);
   void assemble(const Circuit& circuit, const Solution& at, double damping);
   [[nodiscard]] bool factor();
@@ -65,6 +66,7 @@ class Network {
   std::vector<Update> updates_;              // `to` below size_: a diagonal; else size_ + entry
   std::vector<std::uint32_t> entry_of_;      // per resistor: its entry of L, or none
   std::vector<double> values_;               // diagonals, then L's entries
+  std::vector<double> conductance_;          // per resistor
   std::vector<double> step_;
   std::vector<double> residual_;  // per node, ground first
   std::vector<double> scale_;     // Σ |current| per node

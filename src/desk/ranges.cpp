@@ -3,100 +3,17 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <numeric>
-#include <string_view>
 
-#include "desk/chance.h"
 #include "desk/duty.h"
 #include "desk/motor_curves.h"
 #include "desk/moved_robot.h"
+#include "desk/reach.h"
 #include "desk/report_figures.h"
+#include "desk/term_sum.h"
 #include "desk/wire_limit.h"
 
 namespace ringout::desk {
 namespace {
-
-constexpr double tail = 0.025;
-constexpr std::size_t most_drivers = 5;
-constexpr double least_share = 0.01;  // of the variance: a driver
-constexpr double drawn_share = 1e-4;  // of the variance: terms below it are not drawn
-constexpr double rounding = 1e-9;     // of a figure: less is no change
-
-// What has to be worked out anew when one tolerance moves.
-struct Touched {
-  std::vector<std::size_t> cases, outputs, duties;
-};
-
-std::vector<std::size_t> all_of(std::size_t n) {
-  std::vector<std::size_t> indices(n);
-  std::iota(indices.begin(), indices.end(), std::size_t{0});
-  return indices;
-}
-
-bool on_in(const CaseSetting& setting, const std::vector<std::size_t>& outputs) {
-  return std::any_of(outputs.begin(), outputs.end(),
-                     [&](std::size_t o) { return setting.outputs[o].loading != robot::Loading::off; });
-}
-
-// By the path's first words (robot/quantity_paths.h). What belongs to single outputs touches what these take part in;
-// a load case's and a duty cycle's figures touch that alone; every other figure may touch all.
-class Reach {
- public:
-  Reach(const robot::Robot& robot, const std::vector<PlannedCase>& planned) : robot_(robot), planned_(planned) {}
-
-  [[nodiscard]] Touched of(std::string_view path) const {
-    for (std::size_t c = 0; c < robot_.load_cases.size(); ++c) {
-      if (path.starts_with("load_case." + robot_.load_cases[c].name + ".")) return of_load_case(c, path);
-    }
-    for (std::size_t d = 0; d < robot_.duty_cycles.size(); ++d) {
-      if (path.starts_with("duty_cycle." + robot_.duty_cycles[d].name + ".")) return {{}, {}, {d}};
-    }
-    if (path.starts_with("input.")) return {};  // no sensor's wire carries current that counts here
-    std::vector<std::size_t> outputs;
-    for (std::size_t o = 0; o < robot_.outputs.size(); ++o) {
-      const robot::Output& output = robot_.outputs[o];
-      const bool its_own =
-          path.starts_with("output." + output.name + ".") || path.starts_with("device." + output.device + ".") ||
-          path.starts_with("device." + output.connector + ".") || path.starts_with("board.port." + output.port + ".");
-      if (its_own) outputs.push_back(o);
-    }
-    if (!outputs.empty() || path.starts_with("board.port.")) return of_outputs(std::move(outputs));
-    return {all_of(planned_.size()), all_of(robot_.outputs.size()), all_of(robot_.duty_cycles.size())};
-  }
-
- private:
-  // The hottest ambient of all cases is in every wire's limit.
-  [[nodiscard]] Touched of_load_case(std::size_t index, std::string_view path) const {
-    Touched touched;
-    const bool ambient = path.ends_with(".ambient");
-    for (std::size_t c = 0; c < planned_.size(); ++c) {
-      if (ambient || planned_[c].file_case == index) touched.cases.push_back(c);
-    }
-    return touched;
-  }
-
-  [[nodiscard]] Touched of_outputs(std::vector<std::size_t> outputs) const {
-    Touched touched;
-    for (std::size_t c = 0; c < planned_.size(); ++c) {
-      if (on_in(planned_[c].setting, outputs)) touched.cases.push_back(c);
-    }
-    for (std::size_t d = 0; d < robot_.duty_cycles.size(); ++d) {
-      const auto& steps = robot_.duty_cycles[d].steps;
-      const bool used = std::any_of(steps.begin(), steps.end(), [&](const robot::DutyStep& step) {
-        return std::any_of(step.loads.begin(), step.loads.end(), [&](const robot::OutputLoad& load) {
-          return std::any_of(outputs.begin(), outputs.end(),
-                             [&](std::size_t o) { return robot_.outputs[o].name == load.output; });
-        });
-      });
-      if (used) touched.duties.push_back(d);
-    }
-    touched.outputs = std::move(outputs);
-    return touched;
-  }
-
-  const robot::Robot& robot_;
-  const std::vector<PlannedCase>& planned_;
-};
 
 // The report with one tolerance moved: what it touches is worked out anew, the rest is not looked at.
 class Rerun {
@@ -130,7 +47,7 @@ class Rerun {
     const robot::Robot& robot = moved_.robot();
     for (const std::size_t c : touched.cases) {
       refresh(robot, planned_[c]);
-      scratch_.cases[c] = solver_.report(planned_[c], &near_[c]);
+      solver_.shares(planned_[c], near_[c], scratch_.cases[c]);
     }
     scratch_.branch_stalls = branch_stalls(robot, solver_.layout(), touched.outputs);
     scratch_.motors = motor_curves(robot, solver_.layout(), touched.outputs);
@@ -156,90 +73,6 @@ class Rerun {
   DeskReport scratch_;
   Temperature nominal_ambient_;
   bool limits_moved_ = false;
-};
-
-// gt(x): straight from 0 to `up` at x = 1, and to `down` at x = −1.
-struct Term {
-  std::size_t tolerance = 0;
-  double up = 0.0;
-  double down = 0.0;
-  // x even on −1 … 1: mean (up + down)/4, mean square (up² + down²)/6.
-  [[nodiscard]] double variance() const {
-    const double mean = 0.25 * (up + down);
-    return (up * up + down * down) / 6.0 - mean * mean;
-  }
-  [[nodiscard]] double at(double x) const { return x > 0.0 ? up * x : -down * x; }
-};
-
-// From the changes at both ends; one that has no figure is taken as the other turned round.
-std::optional<Term> term_of(std::size_t tolerance, double nominal, double low, double high) {
-  if (std::isnan(low) && std::isnan(high)) return std::nullopt;
-  const double up = std::isnan(high) ? nominal - low : high - nominal;
-  const double down = std::isnan(low) ? -up : low - nominal;
-  if (std::max(std::abs(up), std::abs(down)) <= rounding * std::abs(nominal)) return std::nullopt;
-  return Term{.tolerance = tolerance, .up = up, .down = down};
-}
-
-// Every draw's offset of every tolerance; the same numbers as spread_of draws with this seed.
-std::vector<std::vector<double>> offsets_of(std::size_t tolerances, const DeskOptions& options) {
-  std::vector<std::vector<double>> drawn(tolerances, std::vector<double>(static_cast<std::size_t>(options.draws)));
-  Chance chance(options.seed);
-  for (int n = 0; n < options.draws; ++n) {
-    for (auto& of : drawn) of[static_cast<std::size_t>(n)] = chance.next();
-  }
-  return drawn;
-}
-
-// Linear between the sorted values around it.
-double quantile(std::vector<double>& values, double share) {
-  const double place = share * static_cast<double>(values.size() - 1);
-  const auto below = static_cast<std::ptrdiff_t>(place);
-  std::nth_element(values.begin(), values.begin() + below, values.end());
-  const double at = values[static_cast<std::size_t>(below)];
-  if (static_cast<std::size_t>(below) + 1 >= values.size()) return at;
-  const double next = *std::min_element(values.begin() + below + 1, values.end());
-  return at + (place - static_cast<double>(below)) * (next - at);
-}
-
-class Surface {
- public:
-  Surface(double nominal, std::vector<Term> terms) : nominal_(nominal), terms_(std::move(terms)) {
-    std::stable_sort(terms_.begin(), terms_.end(),
-                     [](const Term& a, const Term& b) { return a.variance() > b.variance(); });
-    for (const Term& t : terms_) variance_ += t.variance();
-  }
-
-  [[nodiscard]] Interval interval(const std::vector<std::vector<double>>& drawn, std::vector<double>& values) const {
-    values.assign(drawn.front().size(), nominal_);
-    for (const Term& t : terms_) {
-      if (t.variance() < drawn_share * variance_) break;
-      const std::vector<double>& x = drawn[t.tolerance];
-      for (std::size_t n = 0; n < values.size(); ++n) values[n] += t.at(x[n]);
-    }
-    Interval i{.nominal = nominal_};
-    const auto [least, most] = std::minmax_element(values.begin(), values.end());
-    i.least = *least;
-    i.most = *most;
-    i.low = quantile(values, tail);
-    i.high = quantile(values, 1.0 - tail);
-    return i;
-  }
-
-  [[nodiscard]] std::vector<Driver> drivers() const {
-    std::vector<Driver> all;
-    for (const Term& t : terms_) {
-      const double share = t.variance() / variance_;
-      if (share < least_share || all.size() == most_drivers) break;
-      all.push_back(
-          {.tolerance = t.tolerance, .correlation = std::copysign(std::sqrt(share), t.up - t.down), .share = share});
-    }
-    return all;
-  }
-
- private:
-  double nominal_;
-  std::vector<Term> terms_;
-  double variance_ = 0.0;
 };
 
 // Of 1/t: the longest time from the smallest; at 0 and below never.
@@ -294,10 +127,9 @@ void add_ranges(const robot::Robot& robot, const std::vector<PlannedCase>& plann
     base.push_back(value_of(rerun.nominal(), f));
   }
   std::vector<std::vector<Term>> terms(figures.size());
-  const Reach reach(robot, planned);
   std::vector<double> low(figures.size());
   for (std::size_t t = 0; t < robot.tolerances.size(); ++t) {
-    const Touched touched = reach.of(robot.tolerances[t].path);
+    const Touched touched = reach_of(robot, planned, robot.tolerances[t].path);
     Figures moved;
     for (const std::size_t c : touched.cases) moved.insert(moved.end(), of_cases[c].begin(), of_cases[c].end());
     for (const std::size_t o : touched.outputs) moved.insert(moved.end(), of_outputs[o].begin(), of_outputs[o].end());
@@ -313,17 +145,17 @@ void add_ranges(const robot::Robot& robot, const std::vector<PlannedCase>& plann
     }
     if (!moves) report.idle_tolerances.push_back(t);
   }
-  const std::vector<std::vector<double>> drawn = offsets_of(robot.tolerances.size(), options);
+  const Offsets drawn = offsets_of(robot.tolerances.size(), options);
   std::vector<double> values;
   for (std::size_t f = 0; f < figures.size(); ++f) {
     if (terms[f].empty()) continue;
     const ReportFigure& figure = figures[f];
-    const Surface surface(nominal[f], std::move(terms[f]));
+    const TermSum sum(nominal[f], std::move(terms[f]));
     FigureRange range{.what = figure.what, .of = figure.of, .part = figure.part, .unit = figure.unit};
-    const Interval drawn_as = surface.interval(drawn, values);
+    const Interval drawn_as = sum.interval(drawn, values);
     range.interval = figure.reciprocal ? as_times(drawn_as) : drawn_as;
     keep_within(figure.what, range.interval);
-    range.drivers = surface.drivers();
+    range.drivers = sum.drivers();
     if (figure.what == RangeOf::case_multiple || figure.what == RangeOf::stall_multiple) {
       range.opens = opens_within(robot, figure.part, range.interval);
     }

@@ -11,10 +11,12 @@ namespace {
 constexpr double absent = std::numeric_limits<double>::quiet_NaN();
 constexpr double loaded = 0.5;  // of a protection's rating: below it, nobody asks when it opens
 
+// Rows stand by rising output.
 template <class Row>
 const Row* of_output(const std::vector<Row>& rows, std::size_t output) {
-  const auto at = std::find_if(rows.begin(), rows.end(), [&](const Row& r) { return r.output == output; });
-  return at == rows.end() ? nullptr : &*at;
+  const auto at = std::lower_bound(rows.begin(), rows.end(), output,
+                                   [](const Row& r, std::size_t wanted) { return r.output < wanted; });
+  return at == rows.end() || at->output != output ? nullptr : &*at;
 }
 
 double share_of(Current current, const std::optional<Current>& limit) {
