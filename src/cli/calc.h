@@ -75,7 +75,7 @@ struct Subject {
 
 [[nodiscard]] const std::vector<Subject>& calc_subjects();
 [[nodiscard]] std::vector<Subject> motion_subjects();      // motor, lift, move
-[[nodiscard]] std::vector<Subject> supply_subjects();      // wire, battery
+[[nodiscard]] std::vector<Subject> supply_subjects();      // wire, battery, charge
 [[nodiscard]] std::vector<Subject> protection_subjects();  // protection, heat
 
 struct GivenQuantity {

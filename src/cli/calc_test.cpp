@@ -104,6 +104,20 @@ TEST_CASE("the wire's drop and a warmer wire's resistance") {
   CHECK(figure(warm, "loop") / figure(wire, "loop") == doctest::Approx((234.5 + 80.0) / 254.5));
 }
 
+// 12.2 V at rest: motorhome.com's table has 12.15 V at 25 % and 12.30 V at 50 %, the mailing list's 12.2 V at 50 %.
+TEST_CASE("a battery's charge lies between what the tables of its chemistry say") {
+  const Written battery{{"voltage", "12.2 V"}, {"chemistry", "lead-acid"}, {"cells", "6"}};
+  const auto charge = done("charge", battery);
+  CHECK(figure(charge, "least") == doctest::Approx(0.25 + 0.25 * 5.0 / 15.0));
+  CHECK(figure(charge, "greatest") >= 0.5);
+  // Half as many cells at half the voltage are as full.
+  const auto half = done("charge", with(battery, {{"voltage", "6.1 V"}, {"cells", "3"}}));
+  CHECK(figure(half, "greatest") == doctest::Approx(figure(charge, "greatest")));
+  // Beyond the tables.
+  CHECK(figure(done("charge", with(battery, {{"voltage", "10 V"}})), "least") == 0.0);
+  CHECK(figure(done("charge", with(battery, {{"voltage", "14 V"}})), "least") == 1.0);
+}
+
 TEST_CASE("the texts of every calculation") {
   check_golden("calc_motor.txt", calculation_text(done("motor", with(motor, {{"gear", "60"},
                                                                              {"efficiency", "80 %"},
@@ -132,6 +146,9 @@ TEST_CASE("the texts of every calculation") {
       "calc_battery.txt",
       calculation_text(done(
           "battery", {{"capacity", "7 Ah"}, {"current", "8 A +-25%"}, {"exponent", "1.2"}, {"internal", "25 mohm"}})));
+  check_golden(
+      "calc_charge.txt",
+      calculation_text(done("charge", {{"voltage", "12.4 V +-0.05 V"}, {"chemistry", "lead-acid"}, {"cells", "6"}})));
   check_golden("calc_heat.txt", calculation_text(done("heat", {{"resistance", "1.33 ohm"},
                                                                {"current", "3 A"},
                                                                {"winding-to-housing", "4 K/W"},
@@ -155,6 +172,8 @@ TEST_CASE("what is written wrongly is told with what was expected") {
   text += refused("protection", {{"kind", "blad"}, {"rating", "15 A"}, {"current", "20 A"}});
   text += refused("protection", {{"kind", "resettable"}, {"rating", "0.75 A"}, {"current", "2 A"}});
   text += refused("battery", {{"capacity", "7 Ah"}, {"current", "2 A"}, {"exponent", "0.9"}});
+  text += refused("charge", {{"voltage", "12 V"}, {"chemistry", "lead"}, {"cells", "6"}});
+  text += refused("charge", {{"voltage", "12 V"}, {"chemistry", "lead-acid"}, {"cells", "5.5"}});
   text += refused("heat", {{"resistance", "1 ohm +-100%"},
                            {"current", "2 A"},
                            {"winding-to-housing", "4 K/W"},

@@ -109,30 +109,25 @@ std::span<const ChargeTable> charge_tables() {
   return tables;
 }
 
-const ChargeTable* find_charge_table(std::string_view name) {
-  for (const ChargeTable& table : tables) {
-    if (table.name == name) return &table;
-  }
-  return nullptr;
-}
-
 Voltage open_circuit(const ChargeTable& table, int cells, double state_of_charge) {
   RINGOUT_CHECK(cells > 0);
   return static_cast<double>(cells) * open_circuit(table.per_cell, state_of_charge);
 }
 
-std::optional<VoltageRange> open_circuit_spread(std::string_view chemistry, int cells, double state_of_charge) {
-  std::optional<VoltageRange> range;
-  for (const ChargeTable& table : tables) {
-    const auto& points = table.per_cell;
-    if (table.chemistry != chemistry || state_of_charge < points.front().state_of_charge ||
-        state_of_charge > points.back().state_of_charge)
-      continue;
-    const Voltage v = open_circuit(table, cells, state_of_charge);
-    if (!range) range = VoltageRange{.least = v, .greatest = v};
-    range = VoltageRange{.least = std::min(range->least, v), .greatest = std::max(range->greatest, v)};
+ChargeRange state_of_charge(const ChargeTable& table, int cells, Voltage rested) {
+  RINGOUT_CHECK(cells > 0);
+  const Voltage cell = rested / static_cast<double>(cells);
+  const auto points = table.per_cell;
+  if (cell < points.front().open_circuit) return {.least = 0.0, .greatest = points.front().state_of_charge};
+  for (std::size_t n = 1; n < points.size(); ++n) {
+    const ChargePoint& low = points[n - 1];
+    const ChargePoint& high = points[n];
+    if (cell > high.open_circuit) continue;
+    const double share = (cell - low.open_circuit) / (high.open_circuit - low.open_circuit);
+    const double charge = low.state_of_charge + (high.state_of_charge - low.state_of_charge) * share;
+    return {.least = charge, .greatest = charge};
   }
-  return range;
+  return {.least = points.back().state_of_charge, .greatest = points.back().state_of_charge};
 }
 
 Time peukert_run_time(const PeukertRating& rating, Current discharge) {

@@ -9,7 +9,6 @@
 // held at C there. Source: battery monitor manuals (Xantrex Link 20 p. 26, read); OpenStax College Physics 21.2 (read).
 #pragma once
 
-#include <optional>
 #include <span>
 
 #include <string_view>
@@ -37,15 +36,14 @@ struct ChargeTable {
   std::span<const ChargePoint> per_cell;
 };
 [[nodiscard]] std::span<const ChargeTable> charge_tables();
-[[nodiscard]] const ChargeTable* find_charge_table(std::string_view name);
 [[nodiscard]] Voltage open_circuit(const ChargeTable& table, int cells, double state_of_charge);
-// Least and greatest of the tables of a chemistry at this charge, among those that reach it; nothing for none.
-struct VoltageRange {
-  Voltage least;
-  Voltage greatest;
+// The charge at which a battery at rest has this voltage, the table read the other way round: least and greatest are
+// the same within it. Below a table that ends above empty: from 0 to where it ends. `cells` > 0.
+struct ChargeRange {
+  double least;
+  double greatest;
 };
-[[nodiscard]] std::optional<VoltageRange> open_circuit_spread(std::string_view chemistry, int cells,
-                                                              double state_of_charge);
+[[nodiscard]] ChargeRange state_of_charge(const ChargeTable& table, int cells, Voltage rested);
 
 struct PeukertRating {
   Charge capacity;        // C > 0, at the rated time

@@ -8,6 +8,7 @@
 // Source: charge counting with Peukert's rate as in battery.h.
 #pragma once
 
+#include <optional>
 #include <span>
 
 #include "physics/battery.h"

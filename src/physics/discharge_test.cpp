@@ -112,15 +112,20 @@ TEST_CASE("tables of open-circuit voltage carry a name, a source, and differ") {
   for (const ChargeTable& table : charge_tables()) {
     CAPTURE(table.name);
     CHECK(!table.source.text.empty());
-    CHECK(find_charge_table(table.name) == &table);
+    for (const double charge : {1.0, 0.93, 0.6, 0.41, table.per_cell.front().state_of_charge}) {
+      const ChargeRange back = state_of_charge(table, 4, open_circuit(table, 4, charge));
+      CHECK(back.least == doctest::Approx(charge).epsilon(1e-9));
+      CHECK(back.greatest == back.least);
+    }
+    const double lowest = table.per_cell.front().state_of_charge;
+    CHECK(state_of_charge(table, 1, volts(0.5)).least == 0.0);
+    CHECK(state_of_charge(table, 1, volts(0.5)).greatest == lowest);
+    CHECK(state_of_charge(table, 1, volts(9)).least == 1.0);
     for (std::size_t n = 1; n < table.per_cell.size(); ++n) {
       CHECK(table.per_cell[n].state_of_charge > table.per_cell[n - 1].state_of_charge);
       CHECK(table.per_cell[n].open_circuit > table.per_cell[n - 1].open_circuit);
     }
   }
-  CHECK(find_charge_table("no such table") == nullptr);
-  CHECK(!open_circuit_spread("lead-acid", 6, -0.1).has_value());
-  CHECK(!open_circuit_spread("no such chemistry", 6, 0.5).has_value());
 }
 
 TEST_CASE("factors are linear between points and held beyond") {
