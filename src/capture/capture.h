@@ -71,7 +71,15 @@ struct PointCarried {
   bool operator==(const PointCarried&) const = default;
 };
 
-using Entry = std::variant<Sample, BumpStarted, BumpEnded, PhaseMark, AnswerGiven, PointCarried>;
+// Something about the capture as a whole: where, when and on what it was taken. Keys are words; the text goes to the
+// line's end.
+struct About {
+  std::string key;
+  std::string text;
+  bool operator==(const About&) const = default;
+};
+
+using Entry = std::variant<Sample, BumpStarted, BumpEnded, PhaseMark, AnswerGiven, PointCarried, About>;
 
 struct Capture {
   Header header;
@@ -82,6 +90,7 @@ struct Capture {
 inline constexpr int max_channels = 64;
 inline constexpr std::size_t max_line_bytes = 2000;
 inline constexpr std::size_t max_name_bytes = 64;
+inline constexpr std::size_t max_about_bytes = 1500;
 
 // Appends lines to `sink`; each call hands over whole lines with their check.
 class CaptureWriter {

@@ -46,6 +46,8 @@ Capture example() {
   c.entries.emplace_back(AnswerGiven{10000, 1, "device", "mist_pump", 0});
   c.entries.emplace_back(PointCarried{"mist_pump", robot::PointKind::on_off, PointCarried::Place{5, true}});
   c.entries.emplace_back(PointCarried{"arm_tilt", robot::PointKind::bus_device, {}});
+  c.entries.emplace_back(About{"on", "twin:the team's  files/~1.toml"});
+  c.entries.emplace_back(About{"person", ""});
   return c;
 }
 

@@ -143,6 +143,21 @@ std::optional<Entry> parse_carried(const Words& w) {
   return p;
 }
 
+// The text may hold spaces, so it is taken from the body itself.
+std::optional<Entry> parse_about(std::string_view body, const Words& w) {
+  if (w.size() < 3 || !good_name(w[1])) return {};
+  const std::string_view text = body.substr(w[0].size() + w[1].size() + 2);
+  if (text.size() > max_about_bytes) return {};
+  return About{std::string(w[1]), std::string(text)};
+}
+
+// What would end the line or its check early has no place in a text.
+std::string one_line(std::string text) {
+  for (char& c : text) c = static_cast<unsigned char>(c) < ' ' || c == 127 ? ' ' : c;
+  if (text.size() > max_about_bytes) text.resize(max_about_bytes);
+  return text;
+}
+
 struct EntryBody {
   std::string operator()(const Sample& s) const {
     return fmt::format("s {} {} {} {} {:x} {} {}", s.clock_us, s.lost_before, join(s.levels_permille), join(s.encoders),
@@ -166,6 +181,9 @@ struct EntryBody {
     const std::string port = p.place ? std::to_string(p.place->port) : "-";
     return fmt::format("carried {} {} {} {}", name_or_dash(p.name), word_of(p.kind), port,
                        p.place && p.place->reversed ? 1 : 0);
+  }
+  std::string operator()(const About& a) const {
+    return fmt::format("about {} {}", name_or_dash(a.key), one_line(a.text));
   }
 };
 
@@ -231,6 +249,8 @@ std::optional<Entry> parse_entry(std::string_view body, const Header& header, st
     entry = parse_answer(w, header);
   } else if (w[0] == "carried") {
     entry = parse_carried(w);
+  } else if (w[0] == "about") {
+    entry = parse_about(body, w);
   } else {
     why = fmt::format("a line cannot begin with \"{}\"", w[0].substr(0, 20));
     return {};

@@ -33,6 +33,7 @@ class BumpAssembly {
   }
   void take(const AnswerGiven&) {}
   void take(const PointCarried&) {}
+  void take(const About&) {}
 
   std::vector<BumpRecord> finish() {
     close();

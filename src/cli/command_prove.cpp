@@ -1,5 +1,7 @@
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "capture/capture.h"
 #include "cli/bench.h"
 #include "cli/json_bench.h"
@@ -22,8 +24,106 @@ std::optional<prove::SupplyFinding> seen_supply(const prove::SupplyFinding& supp
   return supply.rest_volts > 0.0 ? std::optional(supply) : std::nullopt;
 }
 
+std::string drawing_of(const robot::Robot& robot) {
+  return fmt::format("{:08x}", wiring_fingerprint(robot));
+}
+
+bool found_later(const FoundFile& kept, const std::string& point, const std::string& date) {
+  const auto at = std::find_if(kept.points.begin(), kept.points.end(),
+                               [&](const KeptFinding& k) { return k.finding.point == point; });
+  return at != kept.points.end() && at->when > date;
+}
+
 ExitStatus status_of(const prove::Agreement& agreement) {
   return agreement.ready() ? ExitStatus::in_order : ExitStatus::findings;
+}
+
+// What was found, and what it was found on.
+struct Proved {
+  const robot::Robot& robot;
+  const std::vector<prove::Finding>& findings;
+  const std::optional<prove::Coded>& coded;
+  const Taken& taken;
+  std::uint32_t table_fingerprint = 0;
+};
+
+Result<void> keep_findings(const Proved& proved, const std::optional<FoundFile>& earlier, const std::string& path,
+                           ProveResult& result) {
+  FoundFile kept = earlier.value_or(FoundFile{});
+  kept.robot = proved.robot.name;
+  kept.on = proved.taken.on;
+  kept.identity = proved.taken.identity;
+  kept.person = proved.taken.person;
+  kept.table_fingerprint = proved.table_fingerprint;
+  if (proved.coded) kept.coded = proved.coded;
+  std::vector<prove::Finding> tested;
+  for (const auto& finding : proved.findings) {
+    // What a proving that ended early did not come to is left as it was.
+    const bool sure = proved.taken.whole || finding.confidence >= sure_enough;
+    if (sure && finding.condition != prove::Condition::untested) tested.push_back(finding);
+  }
+  merge(kept, proved.robot, tested, proved.taken.date, proved.taken.on);
+  // The table shows everything that is known, also what was found earlier and still holds.
+  result.agreement = agreement_on_paper(proved.robot, kept);
+  result.findings = kept.findings();
+  result.corrections = prove::corrected_wiring(proved.robot, still_valid(proved.robot, kept));
+  result.found_file = path;
+  return os::write_atomically(path, found_text(kept));
+}
+
+// What is kept already and may be added to from this capture; nothing where it was found on another simulated robot.
+Result<std::optional<FoundFile>> kept_of_same_machine(const std::string& path, const Taken& taken) {
+  std::optional<FoundFile> earlier;
+  if (!os::is_file(path)) return earlier;
+  auto found = read_found_file(path);
+  if (!found) return tl::unexpected(found.error());
+  const bool same = same_machine(found->on, taken.on) == SameMachine::yes;
+  const bool other_controller =
+      !is_simulated(taken.on) && !found->identity.empty() && found->identity != taken.identity;
+  if ((!same && !is_simulated(found->on)) || (same && other_controller)) {
+    return failure(ErrorKind::bad_input, "cli.found-on-another-machine",
+                   fmt::format("{} was found on {} (controller {}), the capture on {} (controller {})", path, found->on,
+                               found->identity, taken.on, taken.identity),
+                   "keep what is in the capture in another place: --findings FILE");
+  }
+  if (same) earlier = std::move(*found);
+  return earlier;
+}
+
+// Whether findings of this capture may be kept as this robot file's.
+Result<void> capture_suits(const ProveCommand& command, const robot::Robot& robot, const Taken& taken) {
+  if (!taken.known()) {
+    return failure(ErrorKind::bad_input, "cli.capture-without-machine",
+                   command.replay + " does not say on which machine it was taken, so its findings cannot be kept",
+                   "leave out --findings to see them, or prove again");
+  }
+  if (taken.drawing != drawing_of(robot)) {
+    return failure(ErrorKind::bad_input, "cli.capture-of-another-robot",
+                   command.replay + " was taken with another robot file than " + command.robot +
+                       ", or its wiring was changed since",
+                   "keep its findings with the robot file that was in force then, or prove again");
+  }
+  return {};
+}
+
+Result<void> keep_replayed(const ProveCommand& command, const robot::Robot& robot, const Replayed& replayed,
+                           ProveResult& result) {
+  if (auto suits = capture_suits(command, robot, replayed.taken); !suits) return suits;
+  const auto earlier = kept_of_same_machine(command.findings, replayed.taken);
+  if (!earlier) return tl::unexpected(earlier.error());
+  result.person = replayed.taken.person;
+  std::vector<prove::Finding> findings = replayed.findings;
+  if (*earlier) {  // what was proved on a later day is not put back
+    std::erase_if(findings, [&](const prove::Finding& finding) {
+      return found_later(**earlier, finding.point, replayed.taken.date);
+    });
+  }
+  return keep_findings({.robot = robot,
+                        .findings = findings,
+                        .coded = replayed.coded,
+                        .taken = replayed.taken,
+                        .table_fingerprint = replayed.table_fingerprint},
+                       *earlier, command.findings, result);
 }
 
 // From a capture, without a controller: the same findings as when it was taken.
@@ -40,8 +140,14 @@ Outcome replay(const ProveCommand& command, const Folders& catalogues, const Ter
   const char* carried = replayed->coded ? "from the capture, with what the controller carried then\n"
                                         : "from the capture; what the controller carries is not in it\n";
   terminal.print(carried + replayed->remarks);
+  if (!command.findings.empty()) {
+    if (auto kept = keep_replayed(command, *robot, *replayed, result); !kept) return failed(kept.error());
+  }
   result.supply = seen_supply(replayed->supply);
   show(result, terminal);
+  if (!command.findings.empty()) {
+    terminal.print(fmt::format("kept in {}, found on {}\n", result.found_file, replayed->taken.on));
+  }
   return {status_of(result.agreement), json_prove(result), {}};
 }
 
@@ -69,31 +175,6 @@ Outcome show_kept(const ProveCommand& command, const Folders& catalogues, const 
   return {status_of(result.agreement), json_prove(result), {}};
 }
 
-Result<void> keep_findings(Bench& bench, const session::Proving& proving, const std::string& path,
-                           ProveResult& result) {
-  FoundFile kept = bench.found.value_or(FoundFile{});
-  const link::Controller& controller = bench.session->client().controller();
-  kept.robot = bench.robot.name;
-  kept.on = bench.link.stream->name();
-  kept.identity = controller.identity_text();
-  kept.person = bench.person_words;
-  kept.table_fingerprint = controller.table_fingerprint;
-  if (proving.coded) kept.coded = proving.coded;  // as it was read at the start: the link may be gone by now
-  std::vector<prove::Finding> tested;
-  for (const auto& finding : proving.findings) {
-    // What a proving that ended early did not come to is left as it was.
-    const bool sure = !proving.ended_early || finding.confidence >= sure_enough;
-    if (sure && finding.condition != prove::Condition::untested) tested.push_back(finding);
-  }
-  merge(kept, bench.robot, tested, today(), bench.link.stream->name());
-  // The table shows everything that is known, also what was found earlier and still holds.
-  result.agreement = agreement_on_paper(bench.robot, kept);
-  result.findings = kept.findings();
-  result.corrections = prove::corrected_wiring(bench.robot, still_valid(bench.robot, kept));
-  result.found_file = path;
-  return os::write_atomically(path, found_text(kept));
-}
-
 Outcome prove_on(const ProveCommand& command, const Folders& catalogues, const Terminal& terminal) {
   CaptureRecord record;
   auto opened = open_bench({.robot = command.robot,
@@ -108,11 +189,17 @@ Outcome prove_on(const ProveCommand& command, const Folders& catalogues, const T
   if (auto controller = bench.session->open(); !controller) return failed(controller.error());
   const std::string capture_path =
       given_or_beside(command.capture, command.robot, ".ringout/prove-" + time_stamp() + ".capture");
-  if (auto begun = record.begin(capture_path, bench.robot, bench.session->client().controller()); !begun) {
+  const link::Controller& controller = bench.session->client().controller();
+  Taken taken{.on = bench.link.stream->name(),
+              .identity = controller.identity_text(),
+              .person = bench.person_words,
+              .date = today(),
+              .drawing = drawing_of(bench.robot)};
+  if (auto begun = record.begin(capture_path, bench.robot, controller, taken); !begun) {
     return failed(begun.error());
   }
   const session::Proving proving = bench.session->prove({});
-  if (proving.coded) record.add(*proving.coded);
+  taken.whole = !proving.ended_early;
   const bool nothing_seen = proving.evidence.bumps.empty() && proving.hands.empty();
   if (nothing_seen && proving.ended_early) {
     record.discard();
@@ -121,7 +208,12 @@ Outcome prove_on(const ProveCommand& command, const Folders& catalogues, const T
   ProveResult result;
   result.person = bench.person_words;
   result.capture = capture_path;
-  const auto kept = keep_findings(bench, proving, bench.found_path, result);
+  const auto kept = keep_findings({.robot = bench.robot,
+                                   .findings = proving.findings,
+                                   .coded = proving.coded,  // as read at the start: the link may be gone by now
+                                   .taken = taken,
+                                   .table_fingerprint = controller.table_fingerprint},
+                                  bench.found, bench.found_path, result);
   result.supply = seen_supply(proving.supply);
   show(result, terminal);
   terminal.print(fmt::format("kept in {}; capture {}\n", result.found_file, capture_path));

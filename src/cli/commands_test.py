@@ -221,6 +221,39 @@ class Commands(unittest.TestCase):
         kept = self.document("prove", "robot.toml", status=1)["result"]
         self.assertEqual(told(kept["findings"]), told(proved["findings"]))
 
+        # Killed while it went on, with nothing kept: what the capture holds by then is kept on the same machine.
+        (self.work / "found.json").rename(self.work / "live.json")
+        whole = pathlib.Path(self.work / proved["capture"]).read_text().splitlines(keepends=True)
+        asked = next(i for i, line in enumerate(whole) if line.startswith("answer"))
+        (self.work / "cut.capture").write_text("".join(whole[:asked]) + whole[asked][:5])
+        keep = ["--replay", "cut.capture", "--findings", "found.json"]
+        cut = self.document("prove", "robot.toml", *keep, status=1)["result"]
+        live = json.loads((self.work / "live.json").read_text())
+        kept = json.loads((self.work / "found.json").read_text())
+        jsonschema.validate(kept, schema("found"))
+        for key in ("robot", "on", "controller", "person", "table_fingerprint", "coded"):
+            self.assertEqual(kept[key], live[key], key)
+        self.assertTrue({"lift_bottom", "lift_top"} <= {point["point"] for point in kept["points"]})
+        self.assertEqual({row["point"]: row["coded"] for row in cut["agreement"]},
+                         {row["point"]: row["coded"] for row in proved["agreement"]})
+        keep[1] = proved["capture"]
+        self.document("prove", "robot.toml", *keep, status=1)
+        again = json.loads((self.work / "found.json").read_text())
+        self.assertEqual(told(again["points"]), told(live["points"]))
+        self.assertEqual({point["on"] for point in again["points"]}, {live["on"]})
+        # Not with another drawing, not beside another machine's findings, and not from a capture without a machine.
+        drawn = (self.work / "robot.toml").read_text()
+        (self.work / "robot.toml").write_text(drawn.replace('port = "OUT5"', 'port = "OUT8"'))
+        refused = self.document("prove", "robot.toml", *keep, status=2)
+        self.assertEqual(refused["error"]["id"], "cli.capture-of-another-robot")
+        (self.work / "robot.toml").write_text(drawn)
+        (self.work / "real.json").write_text(json.dumps({**live, "on": "/dev/ttyACM0"}))
+        refused = self.document("prove", "robot.toml", *keep[:3], "real.json", status=2)
+        self.assertEqual(refused["error"]["id"], "cli.found-on-another-machine")
+        (self.work / "old.capture").write_text("".join(line for line in whole if not line.startswith("about")))
+        refused = self.document("prove", "robot.toml", "--replay", "old.capture", *keep[2:], status=2)
+        self.assertEqual(refused["error"]["id"], "cli.capture-without-machine")
+
         # The truth stays as it was built while the team corrects its own copy of the robot file.
         shutil.copy(self.work / "robot.toml", self.work / "as_built.toml")
         deviations = self.work / "deviations" / "connector_repair.toml"

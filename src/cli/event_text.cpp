@@ -29,6 +29,7 @@ struct EventWords {
   std::string operator()(const session::BumpStarts& bump) const {
     return fmt::format("bump {:<6} {:+6.1f} % for {} ms\n", bump.port, bump.level_permille / 10.0, bump.duration_ms);
   }
+  std::string operator()(const session::CarriedRead&) const { return {}; }
   std::string operator()(const session::BumpRecorded&) const { return {}; }
   std::string operator()(const session::HandRecorded& hand) const {
     return fmt::format("by hand {}: {}\n", hand.record.input, hand.record.done ? "recorded" : "could not be done");

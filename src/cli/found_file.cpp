@@ -121,6 +121,12 @@ FoundFile found_from(const Json& json) {
   return found;
 }
 
+std::uint32_t fingerprint_of(const std::string& text) {
+  wire::Crc32 check;
+  for (const char c : text) check.add(static_cast<std::uint8_t>(c));
+  return check.value();
+}
+
 std::string wiring_text(const robot::Output& o) {
   return fmt::format("{}|{}|{}|{}|{}|{}|{}", robot::name_of(o.kind), o.port, o.reversed, o.device, o.fed_by,
                      o.low_switch.value_or(""), o.high_switch.value_or(""));
@@ -149,14 +155,18 @@ SameMachine same_machine(const std::string& kept_on, const std::string& now_on) 
   return both_real || kept_on == now_on ? SameMachine::yes : SameMachine::no;
 }
 
+std::uint32_t wiring_fingerprint(const robot::Robot& robot) {
+  std::string text = robot.name + "|" + robot.board.name;
+  for (const auto& output : robot.outputs) text += "|" + output.name + "|" + wiring_text(output);
+  for (const auto& input : robot.inputs) text += "|" + input.name + "|" + wiring_text(input);
+  return fingerprint_of(text);
+}
+
 std::uint32_t wiring_fingerprint(const robot::Robot& robot, const std::string& point) {
   std::string text;
   if (const auto* output = robot.output(point)) text = wiring_text(*output);
   if (const auto* input = robot.input(point)) text = wiring_text(*input);
-  if (text.empty()) return 0;
-  wire::Crc32 check;
-  for (const char c : text) check.add(static_cast<std::uint8_t>(c));
-  return check.value();
+  return text.empty() ? 0 : fingerprint_of(text);
 }
 
 std::vector<std::string> touched_since(const robot::Robot& robot, const FoundFile& found) {

@@ -44,6 +44,8 @@ enum class SameMachine { yes, no };
 // CRC-32 of all that a proof of this point rests on: kind, port, sign, device, feed, what it moves or watches. Zero for
 // a name the robot does not have.
 [[nodiscard]] std::uint32_t wiring_fingerprint(const robot::Robot& robot, const std::string& point);
+// CRC-32 of the wiring of all points: another one is another drawing, or the same one after it was changed.
+[[nodiscard]] std::uint32_t wiring_fingerprint(const robot::Robot& robot);
 // Points whose wiring was changed in the robot file after they were found.
 [[nodiscard]] std::vector<std::string> touched_since(const robot::Robot& robot, const FoundFile& found);
 // The findings that still hold.

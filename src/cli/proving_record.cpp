@@ -30,6 +30,21 @@ prove::Look look_from(const capture::AnswerGiven& answer) {
   return look;
 }
 
+Taken taken_from(const capture::Capture& capture) {
+  Taken taken;
+  for (const auto& entry : capture.entries) {
+    const auto* about = std::get_if<capture::About>(&entry);
+    if (about == nullptr) continue;
+    if (about->key == "on") taken.on = about->text;
+    if (about->key == "controller") taken.identity = about->text;
+    if (about->key == "person") taken.person = about->text;
+    if (about->key == "date") taken.date = about->text;
+    if (about->key == "drawing") taken.drawing = about->text;
+    if (about->key == "ended") taken.whole = about->text == "whole";
+  }
+  return taken;
+}
+
 std::optional<prove::Coded> coded_from(const capture::Capture& capture) {
   prove::Coded coded;
   for (const auto& entry : capture.entries) {
@@ -46,7 +61,7 @@ std::optional<prove::Coded> coded_from(const capture::Capture& capture) {
 }  // namespace
 
 Result<void> CaptureRecord::begin(const std::string& path, const robot::Robot& robot,
-                                  const link::Controller& controller) {
+                                  const link::Controller& controller, const Taken& taken) {
   path_ = path;
   std::error_code ignored;
   const auto folder = std::filesystem::path(path).parent_path();
@@ -62,11 +77,18 @@ Result<void> CaptureRecord::begin(const std::string& path, const robot::Robot& r
                                .adc_channels = controller.adc_channels};
   writer_ = std::make_unique<capture::CaptureWriter>(
       header, [file = file_.get()](std::string_view lines) { std::fwrite(lines.data(), 1, lines.size(), file); });
+  writer_->append(capture::About{"on", taken.on});
+  writer_->append(capture::About{"controller", taken.identity});
+  writer_->append(capture::About{"person", taken.person});
+  writer_->append(capture::About{"date", taken.date});
+  writer_->append(capture::About{"drawing", taken.drawing});
+  std::fflush(file_.get());
   return {};
 }
 
 void CaptureRecord::add(const session::Event& event) {
   if (!writer_) return;
+  if (const auto* carried = std::get_if<session::CarriedRead>(&event)) return add(carried->coded);
   std::vector<capture::Entry> entries;
   if (const auto* bump = std::get_if<session::BumpRecorded>(&event)) capture::append_record(bump->record, entries);
   if (const auto* hand = std::get_if<session::HandRecorded>(&event)) capture::append_record(hand->record, entries);
@@ -75,8 +97,8 @@ void CaptureRecord::add(const session::Event& event) {
   if (!entries.empty()) std::fflush(file_.get());
 }
 
+// Written at once, so that a replay shows the whole agreement wherever the capture is cut.
 void CaptureRecord::add(const prove::Coded& coded) {
-  if (!writer_) return;
   for (const prove::CodedPoint& point : coded.points) {
     capture::PointCarried carried{.name = point.name, .kind = point.kind, .place = {}};
     if (point.entry) carried.place = {.port = point.entry->port, .reversed = point.entry->reversed};
@@ -87,6 +109,7 @@ void CaptureRecord::add(const prove::Coded& coded) {
 
 Result<void> CaptureRecord::end() {
   if (!file_) return {};
+  writer_->append(capture::About{"ended", "whole"});
   const bool whole = std::fflush(file_.get()) == 0 && std::ferror(file_.get()) == 0;
   if (!whole) return not_written(path_);
   return {};
@@ -121,7 +144,12 @@ Result<Replayed> replay_capture(const std::string& path, const robot::Robot& rob
     if (const auto* answer = std::get_if<capture::AnswerGiven>(&entry)) evidence.looks.push_back(look_from(*answer));
   }
   prove::Identification identification = prove::identify(robot, evidence, {});
-  Replayed replayed{std::move(identification.findings), identification.supply, coded_from(*capture), remarks};
+  Replayed replayed{.findings = std::move(identification.findings),
+                    .supply = identification.supply,
+                    .coded = coded_from(*capture),
+                    .taken = taken_from(*capture),
+                    .table_fingerprint = capture->header.table_fingerprint,
+                    .remarks = remarks};
   for (auto& finding : prove::find_by_hand(robot, capture::hand_records(*capture))) {
     replayed.findings.push_back(std::move(finding));
   }

@@ -16,15 +16,26 @@
 
 namespace ringout::cli {
 
+// Where, when and on which drawing a capture was taken. Older captures do not say it: empty.
+struct Taken {
+  std::string on;        // the link
+  std::string identity;  // of the controller
+  std::string person;    // who answered
+  std::string date;      // "2026-03-01"
+  std::string drawing;   // wiring_fingerprint of the robot file, eight hexadecimal digits
+  bool whole = false;    // the proving came to its end
+
+  // Whether findings can be kept from it.
+  [[nodiscard]] bool known() const { return !on.empty() && !date.empty() && !drawing.empty(); }
+};
+
 class CaptureRecord {
  public:
   // Events before this are kept and written first. Errors: cli.capture-not-written.
   [[nodiscard]] Result<void> begin(const std::string& path, const robot::Robot& robot,
-                                   const link::Controller& controller);
+                                   const link::Controller& controller, const Taken& taken);
   void add(const session::Event& event);
-  // What the controller carried, so that a replay shows the whole agreement.
-  void add(const prove::Coded& coded);
-  // Whether everything reached the file.
+  // The proving came to its end. Whether everything reached the file.
   [[nodiscard]] Result<void> end();
   // Nothing worth keeping was recorded: removes the file.
   void discard();
@@ -33,6 +44,8 @@ class CaptureRecord {
   struct Close {
     void operator()(std::FILE* file) const { std::fclose(file); }
   };
+  void add(const prove::Coded& coded);
+
   std::string path_;
   std::unique_ptr<std::FILE, Close> file_;
   std::unique_ptr<capture::CaptureWriter> writer_;
@@ -42,7 +55,9 @@ struct Replayed {
   std::vector<prove::Finding> findings;
   prove::SupplyFinding supply;
   std::optional<prove::Coded> coded;  // empty: the capture was taken without it
-  std::string remarks;                // damaged lines that were left out, rendered; may be empty
+  Taken taken;
+  std::uint32_t table_fingerprint = 0;
+  std::string remarks;  // damaged lines that were left out, rendered; may be empty
 };
 
 // Errors: of reading; cli.capture-unreadable; cli.capture-of-another-board.

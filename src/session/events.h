@@ -10,6 +10,7 @@
 #include "capture/capture.h"
 #include "capture/sample.h"
 #include "link/controller.h"
+#include "prove/agreement.h"
 #include "units/quantity.h"
 
 namespace ringout::session {
@@ -53,6 +54,10 @@ struct BumpRecorded {
   std::string port;
   capture::BumpRecord record;
 };
+// What the controller carries, as it was read before anything was asked of the robot.
+struct CarriedRead {
+  prove::Coded coded;
+};
 struct HandRecorded {
   capture::HandRecord record;
 };
@@ -78,8 +83,8 @@ struct StoppedAll {
   std::string why;
 };
 
-using Event = std::variant<Opened, ReadyStep, TableLoaded, Notice, BumpStarts, BumpRecorded, HandRecorded, PersonSaw,
-                           Jogging, ProgramAt, StoppedAll>;
+using Event = std::variant<Opened, ReadyStep, TableLoaded, Notice, CarriedRead, BumpStarts, BumpRecorded, HandRecorded,
+                           PersonSaw, Jogging, ProgramAt, StoppedAll>;
 using Observer = std::function<void(const Event&)>;
 
 }  // namespace ringout::session

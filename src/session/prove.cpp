@@ -49,6 +49,7 @@ Proving Session::prove(const ProveOptions& options) {
     Result<prove::Coded> carried = coded();
     if (!carried) return tl::unexpected<Error>(carried.error());
     proving.coded = std::move(*carried);
+    tell(CarriedRead{.coded = *proving.coded});
     if (Result<void> hands = prove_by_hand(proving, options); !hands) return hands;
     if (Result<void> prepared = prepare_bumps(); !prepared) return prepared;
     if (Result<void> bumped = bump_all(proving); !bumped) return bumped;
