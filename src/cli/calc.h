@@ -76,6 +76,7 @@ struct Subject {
 [[nodiscard]] const std::vector<Subject>& calc_subjects();
 [[nodiscard]] std::vector<Subject> motion_subjects();      // motor, lift, move
 [[nodiscard]] std::vector<Subject> supply_subjects();      // wire, battery, charge
+[[nodiscard]] Subject charge_subject();                    // one of them
 [[nodiscard]] std::vector<Subject> protection_subjects();  // protection, heat
 
 struct GivenQuantity {

@@ -17,24 +17,21 @@ using chart::Panel;
 using desk::DeskReport;
 using robot::Robot;
 
+constexpr const char* bars = " Grey: where 95 % of the draws within the tolerances lie.";
 constexpr double per_minute = 2.0 * pi / 60.0;
 
 Plot voltage_plot(const Robot& robot, const DeskReport& report) {
   chart::RowFigure figure{robot.name + ": voltage in each load case, worst first",
-                          note_of("battery.voltage") + invented(robot),
+                          note_of("battery.voltage") + (report.ranges.empty() ? "" : bars) + invented(robot),
                           {"voltage", "V"}};
   double least = robot.board.brown_out.si;
   for (const std::size_t i : report.by_severity) {
     const auto& c = report.cases[i];
     if (c.unsolved) continue;
     chart::RowMark controller{"at the controller", c.controller.si};
-    const bool spread = report.spread && report.spread->of_case == i;
-    if (spread) {
-      for (const auto& f : report.spread->figures) {
-        if (f.name != "controller voltage") continue;
-        controller.low = f.interval.low;
-        controller.high = f.interval.high;
-      }
+    if (const desk::FigureRange* range = report.range(desk::RangeOf::case_controller, i)) {
+      controller.low = range->interval.low;
+      controller.high = range->interval.high;
     }
     least = std::min(least, controller.low.value_or(c.controller.si));
     figure.rows.push_back({c.name, {controller, {"at the battery", c.battery_terminals.si}}});
