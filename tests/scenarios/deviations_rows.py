@@ -17,6 +17,7 @@ class Point:
     settled_by: str | None = None
     what_to_do: tuple = ()
     person_looked: bool = False
+    sure: bool = True  # the tool says so itself
 
     @property
     def person(self):
@@ -141,6 +142,37 @@ ROWS = [
         points={"belt": Point(verdict="disagrees", condition="jammed", sign="unknown", found="OUT5, jammed",
                               settled_by="mechanics", what_to_do=("free belt", "may be hot")),
                 "belt_encoder": untested()})),
+    # The same two points as for another motor; how weak it is tells the motor, and not the load.
+    Row("weak_device", ready=GO, prove=Prove(
+        points={"belt": Point(verdict="disagrees", condition="weak", found="OUT5, weak", settled_by="mechanics",
+                              what_to_do=("another motor",)),
+                "belt_encoder": Point(verdict="disagrees", condition="weak", found="ENC4, weak",
+                                      settled_by="mechanics", what_to_do=("times as far",))})),
+    # It moves too little, and why is not clear to the sensors: nothing is proved, friction is named first.
+    Row("stiff", ready=GO, prove=Prove(
+        points={"clamp": Point(verdict="untested", condition="weak", found="OUT4, weak", sure=False,
+                               what_to_do=("prove clamp again", "not clear")),
+                "clamp_position": Point(verdict="disagrees", condition="weak", found="AN1, weak",
+                                        settled_by="mechanics", what_to_do=("friction",))})),
+    # The motor turns without its load, and its encoder with it: both are where they are drawn. The encoder is on the
+    # motor's shaft, so that the carriage stands still is for the person to see; the lift is not called proved.
+    Row("slipping", ready=GO, prove=Prove(
+        points={"lift": wiring(condition="intermittent", found="OUT3, intermittent", what_to_do=("comes and goes",))})),
+    # No current at the terminals: the port itself is among what is to be looked at.
+    Row("dead_port", ready=GO, prove=Prove(
+        points={"clamp": no_current("fuse_deck", "port"), "clamp_position": untested()})),
+    # Far too much current and no mist. Whether it is the pump is not clear, so it is not proved, and nothing else is named.
+    Row("shorted_wire", ready=GO, prove=Prove(
+        points={"mist_pump": Point(verdict="untested", condition="strong", found="OUT6, strong", sure=False,
+                                   what_to_do=("prove mist_pump again", "not clear"))})),
+    Row("stuck", ready=GO, prove=Prove(
+        points={"tray_present": Point(verdict="silent", condition="stuck", sign="unknown", found_port=None,
+                                      found="no answer", settled_by="wiring",
+                                      what_to_do=("contact and lead", "SW3"))})),
+    # Two sensors outside their ranges say it before anything moves.
+    Row("no_sensor_supply", ready=Ready({"inputs": Bad(
+        reading=("clamp_position reads 0.00 V", "range_ahead reads 0.00 V"), remedy=("supply",),
+        not_in_reading=("lift", "tray_present"))})),
     Row("end_switches_exchanged", ready=GO, prove=Prove(points=SWITCHES, corrections=SWITCHES_CORRECTED)),
     # The controller's own: nothing has been loaded, except where the deviation itself is what was loaded long ago.
     Row("old_firmware", before_load=Ready({

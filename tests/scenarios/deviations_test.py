@@ -117,7 +117,8 @@ def judge_point(bench, row, finding, wanted):
     if wanted.verdict == "proved":
         bench.same(f"{name}: what to do", row["what_to_do"], "")
     if wanted.condition != "untested":
-        bench.check(finding["confidence"] >= SURE, f"{name}: not sure of it {told}")
+        sure = finding["confidence"] >= SURE
+        bench.check(sure == wanted.sure, f"{name}: {'sure' if sure else 'not sure'} of it {told}")
     if wanted.person_looked:
         bench.check(finding["person_looked"], f"{name}: no sensor can tell, and nobody was asked {told}")
 
