@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cstdlib>
 
 namespace ringout::checks {
 
@@ -123,7 +124,9 @@ Result<Reading> BenchChecks::by_ready(const char* step, Shown bad) {
   const session::Readiness readiness = setup_.session.ready(session::ReadyDepth::readings);
   for (const session::ReadyStep& s : readiness.steps) {
     if (s.id != step) continue;
-    const bool none = s.id == "supply" && s.reading.starts_with("0.");
+    // Less than half of what its own limit asks for does not come from the battery.
+    const double volts = std::strtod(s.reading.c_str(), nullptr);
+    const bool none = s.id == "supply" && volts < 0.5 * setup_.robot.board.supply_low.si;
     const std::string words = s.reading + (s.limit.empty() ? "" : ", wanted " + s.limit);
     return Reading{s.verdict == session::StepVerdict::good ? Shown::as_should : none ? Shown::none : bad, words};
   }

@@ -73,6 +73,30 @@ const robot::Input* motion_sensor(const robot::Robot& robot, const robot::Output
   return nullptr;
 }
 
+// Whether what a sensor says of the bumps has the drawn sign: positive where it has, negative where it is the other way
+// round, 0 where it cannot be told.
+double way_of(const robot::Robot& robot, const robot::Output& output, const robot::Input& sensor,
+              const std::vector<capture::BumpRecord>& bumps) {
+  const robot::BoardPort& port = robot.port_of(sensor.port);
+  double sum = 0.0;
+  for (const capture::BumpRecord& record : bumps) {
+    const prove::Response r = prove::response_of(robot, record);
+    const double drawn = (r.level < 0.0) != output.reversed ? -1.0 : 1.0;
+    if (sensor.kind == robot::PointKind::encoder && port.index < r.encoders.size()) {
+      const prove::EncoderAnswer& e = r.encoders[port.index];
+      if (std::abs(e.delta) >= turned_counts + 2.0 * e.quiet_widest)
+        sum += (sensor.reversed ? -drawn : drawn) * e.delta;
+    }
+    if (sensor.kind == robot::PointKind::analogue && port.adc_channel && *port.adc_channel < r.moved.size()) {
+      const prove::Change& change = r.moved[*port.adc_channel];
+      const auto* device = robot.device_of(sensor.device).as<robot::AnalogueDevice>();
+      const bool falls = device != nullptr && (device->at_high < device->at_low) != sensor.reversed;
+      if (std::abs(change.delta) > 6.0 * change.error + 1.0) sum += (falls ? -drawn : drawn) * change.delta;
+    }
+  }
+  return sum;
+}
+
 std::vector<Finding> findings_of(const robot::Robot& robot, const std::vector<capture::BumpRecord>& bumps) {
   prove::Evidence evidence;
   evidence.bumps = bumps;
@@ -128,10 +152,13 @@ Reading read_bump(const robot::Robot& robot, const robot::Output& output,
     if (sensor != nullptr && (shown == Shown::as_should || shown == Shown::held)) {
       const auto against = sensor_says(finding_of(findings, sensor->name), sensor->port);
       if (against && (shown == Shown::as_should || *against != Shown::no_motion)) shown = *against;
+      // Leads and sensor look alike the wrong way round: the bump says that they disagree, not which of them it is.
+      if (shown == Shown::as_should && way_of(robot, output, *sensor, bumps) < 0.0) shown = Shown::wrong_way;
     }
     return {shown, words};
   }
-  if (!elsewhere.empty() || (amperes && draws)) return {Shown::other_device, words};
+  if (!elsewhere.empty()) return {Shown::elsewhere, words};
+  if (amperes && draws) return {Shown::other_device, words};
   return {Shown::nothing, words};
 }
 
@@ -151,8 +178,12 @@ Reading read_response(const robot::Robot& robot, const robot::Input& input,
     case Condition::weak:
     case Condition::strong:
       return {Shown::weak, found->evidence};
-    default:
-      return {found->sign == prove::Sign::reversed ? Shown::wrong_way : Shown::as_should, found->evidence};
+    default: {
+      const robot::Output* watched = robot.output(input.senses_output);
+      const bool wrong =
+          found->sign == prove::Sign::reversed || (watched != nullptr && way_of(robot, *watched, input, bumps) < 0.0);
+      return {wrong ? Shown::wrong_way : Shown::as_should, found->evidence};
+    }
   }
 }
 

@@ -39,6 +39,7 @@ struct Draft {
   MetersCommand meters;
   TwinCommand twin;
   FindCommand find;
+  TrialCommand trial;
   std::string answers;
 };
 
@@ -240,6 +241,40 @@ void add_find(CLI::App& app, Draft& d) {
       ->type_name("FILE");
 }
 
+void add_trial(CLI::App& app, Draft& d) {
+  CLI::App* c =
+      add(app, d, "trial", "how well find does on this robot: drawn faults on the twin, strategy by strategy");
+  add_robot(c, d.trial.robot);
+  c->add_option("--cases", d.trial.cases, "faults to draw")
+      ->type_name("N")
+      ->check(number_between(1, 100000, "cases"))
+      ->capture_default_str();
+  c->add_option("--faults", d.trial.faults, "faults at once, 1 or 2")
+      ->type_name("N")
+      ->check(number_between(1, 2, "faults"))
+      ->capture_default_str();
+  c->add_option("--strategy", d.trial.strategies,
+                "a strategy (docs/find.md), with :hand for one without the bench; may be given several times; the "
+                "others are compared with the first")
+      ->type_name("NAME");
+  c->add_option("--wrong-by", d.trial.wrong_by, "the faults' true chances are up to so many times more or less")
+      ->type_name("FACTOR")
+      ->check(number_between(1, 100, "times"))
+      ->capture_default_str();
+  c->add_option("--misread", d.trial.misread_percent, "percent of a person's answers that are wrong, beyond the rows'")
+      ->type_name("PERCENT")
+      ->check(number_between(0, 50, "percent"))
+      ->capture_default_str();
+  c->add_option("--seed", d.trial.seed, "another seed draws other faults")->type_name("N")->capture_default_str();
+  c->add_option("--threads", d.trial.threads, "default: as many as there are cores")
+      ->type_name("N")
+      ->check(number_between(1, 1024, "threads"));
+  c->add_option("--rows", d.trial.rows,
+                "file of the team's own fault rows (docs/faults.md); may be given several times")
+      ->type_name("FILE");
+  c->add_flag("--show-missed", d.trial.show_missed, "print the steps of each case that was not found");
+}
+
 Command chosen(Draft& d, const std::string& name) {
   d.ready.depth = d.readings_only ? Depth::readings : Depth::with_motion;
   if (d.for_seconds > 0.0) d.meters.seconds = d.for_seconds;
@@ -258,7 +293,7 @@ Command chosen(Draft& d, const std::string& name) {
       {"load", [&] { return d.load; }},         {"jog", [&] { return d.jog; }},
       {"prove", [&] { return d.prove; }},       {"run", [&] { return d.run; }},
       {"meters", [&] { return d.meters; }},     {"twin", [&] { return d.twin; }},
-      {"find", [&] { return d.find; }}};
+      {"find", [&] { return d.find; }},         {"trial", [&] { return d.trial; }}};
   return by_name.at(name)();
 }
 
@@ -306,6 +341,7 @@ Result<std::variant<Invocation, HelpText>> parse_arguments(std::span<const std::
   add_desk_commands(app, draft);
   add_bench_commands(app, draft);
   add_find(app, draft);
+  add_trial(app, draft);
   if (const auto wrong = unknown_command(app, words, "")) return tl::unexpected<Error>(*wrong);
   std::vector<std::string> reversed(words.rbegin(), words.rend());  // the library takes them from the back
   try {

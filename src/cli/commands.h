@@ -29,6 +29,7 @@ using Folders = std::vector<std::string>;  // catalogue folders
 [[nodiscard]] Outcome run(const MetersCommand& command, const Folders& catalogues, const Terminal& terminal);
 [[nodiscard]] Outcome run(const TwinCommand& command, const Folders& catalogues, const Terminal& terminal);
 [[nodiscard]] Outcome run(const FindCommand& command, const Folders& catalogues, const Terminal& terminal);
+[[nodiscard]] Outcome run(const TrialCommand& command, const Folders& catalogues, const Terminal& terminal);
 
 // The one that the person asked for.
 [[nodiscard]] inline Outcome run_command(const Invocation& invocation, const Folders& catalogues,

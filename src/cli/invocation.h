@@ -1,6 +1,7 @@
 // What a person asked for on the command line, as values. Reading it is in arguments.h.
 #pragma once
 
+#include <cstdint>
 #include <map>
 #include <optional>
 #include <string>
@@ -120,9 +121,22 @@ struct FindCommand {
   std::string merge_from;  // adds that one to it
 };
 
+struct TrialCommand {
+  std::string robot;
+  std::vector<std::string> rows;        // as FindCommand
+  std::vector<std::string> strategies;  // "best", "fixed-order:hand"; empty: the usual ones
+  std::uint64_t seed = 1;
+  std::size_t cases = 100;
+  int faults = 1;  // at once
+  double wrong_by = 3.0;
+  double misread_percent = 3.0;
+  unsigned threads = 0;  // 0: as many as there are cores
+  bool show_missed = false;
+};
+
 using Command = std::variant<NewCommand, CheckCommand, CalcCommand, ColdCommand, ExportCommand, BindCommand,
                              BuildCommand, DrawCommand, LinksCommand, ReadyCommand, LoadCommand, JogCommand,
-                             ProveCommand, RunCommand, MetersCommand, TwinCommand, FindCommand>;
+                             ProveCommand, RunCommand, MetersCommand, TwinCommand, FindCommand, TrialCommand>;
 
 struct Invocation {
   std::string name;  // of the command

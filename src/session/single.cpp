@@ -59,6 +59,10 @@ Result<std::vector<capture::BumpRecord>> Session::bump_output(const std::string&
 Result<prove::Evidence> Session::watch_output(const std::string& output) {
   const Result<std::uint8_t> bridge = bridge_of(output);
   if (!bridge) return tl::unexpected<Error>(bridge.error());
+  if (bumps_left(output) < 1) {
+    return failure(ErrorKind::refused, "session.no-bump-left",
+                   output + " may not be bumped again in this session: its room is used up");
+  }
   if (Result<void> prepared = prepare_again(); !prepared) return tl::unexpected<Error>(prepared.error());
   Proving proving;
   if (Result<void> looked = look_at(prove::look_for(setup_.robot, *bridge, output), proving); !looked)

@@ -186,13 +186,12 @@ Result<CaseFile> case_file(const FindCommand& command, const std::string& beside
   return CaseFile{path, *std::move(kept)};
 }
 
-Result<find::StrategyKind> strategy_of(const FindCommand& command) {
-  if (const auto kind = find::strategy_named(command.strategy)) return *kind;
+Result<find::StrategyKind> strategy_of(const std::string& name) {
+  if (const auto kind = find::strategy_named(name)) return *kind;
   std::string all;
   for (int k = 0; k <= static_cast<int>(find::StrategyKind::best); ++k)
     all += (k == 0 ? "" : ", ") + std::string(find::name_of(static_cast<find::StrategyKind>(k)));
-  return failure(ErrorKind::bad_input, "find.no-such-strategy", "there is no strategy " + command.strategy,
-                 "it is one of " + all);
+  return failure(ErrorKind::bad_input, "find.no-such-strategy", "there is no strategy " + name, "it is one of " + all);
 }
 
 Outcome hold_case(const CaseSetup& setup, const Terminal& terminal) {

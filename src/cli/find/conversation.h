@@ -34,7 +34,7 @@ struct BenchSide {
 };
 
 struct CaseSetup {
-  const Subject& subject;
+  const CaseSubject& subject;
   CaseFile file;
   std::vector<std::vector<std::string>> symptoms = {};  // for the head of a new case
   std::string history;                                  // path
@@ -48,7 +48,7 @@ struct CaseSetup {
 [[nodiscard]] Outcome hold_case(const CaseSetup& setup, const Terminal& terminal);
 
 // --strategy, read. Error: find.no-such-strategy.
-[[nodiscard]] Result<find::StrategyKind> strategy_of(const FindCommand& command);
+[[nodiscard]] Result<find::StrategyKind> strategy_of(const std::string& name);
 
 // The commands about a model and about the history (model_case.cpp, history.cpp) and about a robot (robot_case.cpp).
 [[nodiscard]] Outcome find_in_robot(const FindCommand& command, const std::vector<std::string>& catalogues,

@@ -159,6 +159,21 @@ class Find(unittest.TestCase):
         wrong = self.lines("robot.toml", "--trouble", "clamp=unchanging", status=2)[-1]["error"]
         self.assertIn("wrong way", wrong["hint"])
 
+    def test_the_engine_is_measured_on_the_twin(self):
+        asked = ("trial", "robot.toml", "--cases", "3", "--strategy", "best", "--strategy", "fixed-order:hand")
+        done = self.ringout(*asked, "--json", "--threads", "2")
+        *cases, last = [json.loads(line) for line in done.stdout.splitlines()]
+        jsonschema.validate(last, json.loads((commands_test.ROOT / "docs/schema/trial.json").read_text()))
+        self.assertEqual([one["event"] for one in cases], ["case"] * 3)
+        self.assertTrue(any(one["followed"][0]["read_on_the_twin"] > 0 for one in cases), cases)
+        self.assertTrue(all(one["followed"][1]["checks_of_the_bench"] == 0 for one in cases), cases)
+        again = self.ringout(*asked, "--json", "--threads", "1")
+        self.assertEqual(done.stdout, again.stdout)
+        text = self.ringout(*asked, "--show-missed").stdout
+        self.assertIn("% of the time of fixed-order by hand", text)
+        wrong = self.ringout("trial", "robot.toml", "--strategy", "bset", status=2)
+        self.assertIn("it is one of", wrong.stderr)
+
 
 if __name__ == "__main__":
     unittest.main(argv=[sys.argv[0], *sys.argv[3:]], verbosity=2)

@@ -71,11 +71,11 @@ Json step_json(const find::Model& model, Step step) {
   return {{"kind", "call"}, {"name", "call for help"}};
 }
 
-Json suspect_json(const Subject& subject, find::Index mode, double chance) {
+Json suspect_json(const CaseSubject& subject, find::Index mode, double chance) {
   return {{"fault", find::full_name(subject.model, mode)}, {"text", subject.faults[mode]}, {"chance", chance}};
 }
 
-Json suspects_json(const Subject& subject, const std::vector<find::Suspect>& suspects) {
+Json suspects_json(const CaseSubject& subject, const std::vector<find::Suspect>& suspects) {
   Json out = Json::array();
   for (const find::Suspect& s : suspects) out.push_back(suspect_json(subject, s.mode, s.chance));
   return out;
@@ -86,7 +86,7 @@ std::string outcome_of(const find::Model& model, Step step, find::Index outcome)
   return step.kind == Step::Kind::call ? "help comes" : outcome == 0 ? "works" : "still wrong";
 }
 
-Json next_json(const Subject& subject, const find::View& view) {
+Json next_json(const CaseSubject& subject, const find::View& view) {
   if (!view.next) return nullptr;
   Json out = step_json(subject.model, view.next->step);
   out["cost"] = view.next->alternatives.front().cost;
@@ -121,7 +121,7 @@ Json evidence_json(const find::Model& model, const std::vector<find::Evidence>& 
   return out;
 }
 
-Json diagnosis_json(const Subject& subject, const find::View& view, const std::vector<find::Entry>& entries) {
+Json diagnosis_json(const CaseSubject& subject, const find::View& view, const std::vector<find::Entry>& entries) {
   if (!view.diagnosis) return nullptr;
   const std::vector<find::Event> events = find::events_of(entries).events;
   Json out = Json::array();
@@ -142,7 +142,8 @@ Json diagnosis_json(const Subject& subject, const find::View& view, const std::v
 
 }  // namespace
 
-std::string json_begin(const Subject& subject, const std::string& case_file, const std::vector<find::Entry>& entries) {
+std::string json_begin(const CaseSubject& subject, const std::string& case_file,
+                       const std::vector<find::Entry>& entries) {
   Json kept = Json::array();
   for (const find::Entry& e : entries) kept.push_back(find::text_of(subject.model, e));
   return line_of({{"event", "begin"},
@@ -153,7 +154,7 @@ std::string json_begin(const Subject& subject, const std::string& case_file, con
                   {"kept", kept}});
 }
 
-std::string json_now(const Subject& subject, const find::View& view) {
+std::string json_now(const CaseSubject& subject, const find::View& view) {
   return line_of({{"event", "now"},
                   {"status", name_of(view.status)},
                   {"suspects", suspects_json(subject, view.suspects)},
@@ -183,7 +184,7 @@ std::string json_ask(const find::Ask& ask) {
                   {"choices", choices}});
 }
 
-std::string json_case(const Subject& subject, const CaseResult& result) {
+std::string json_case(const CaseSubject& subject, const CaseResult& result) {
   Json entries = Json::array();
   for (const find::Entry& e : result.entries) entries.push_back(find::text_of(subject.model, e));
   return text_of({{"about", subject.about},
@@ -199,7 +200,7 @@ std::string json_case(const Subject& subject, const CaseResult& result) {
                   {"entries", entries}});
 }
 
-std::string json_strategy(const Subject& subject, const StrategyResult& result) {
+std::string json_strategy(const CaseSubject& subject, const StrategyResult& result) {
   return text_of({{"about", subject.about},
                   {"strategy", result.strategy},
                   {"expected_cost", result.expected.cost},

@@ -11,9 +11,9 @@
 namespace ringout::cli {
 
 // {"event": "begin" | "now" | "entry" | "ask", …} and a line end.
-[[nodiscard]] std::string json_begin(const Subject& subject, const std::string& case_file,
+[[nodiscard]] std::string json_begin(const CaseSubject& subject, const std::string& case_file,
                                      const std::vector<find::Entry>& entries);
-[[nodiscard]] std::string json_now(const Subject& subject, const find::View& view);
+[[nodiscard]] std::string json_now(const CaseSubject& subject, const find::View& view);
 [[nodiscard]] std::string json_entry(const find::Model& model, const find::Entry& entry);
 [[nodiscard]] std::string json_ask(const find::Ask& ask);
 
@@ -23,7 +23,7 @@ struct CaseResult {
   find::Ended ended = find::Ended::quit;
   std::vector<find::Entry> entries;
 };
-[[nodiscard]] std::string json_case(const Subject& subject, const CaseResult& result);
+[[nodiscard]] std::string json_case(const CaseSubject& subject, const CaseResult& result);
 
 // A strategy on a model.
 struct StrategyResult {
@@ -33,7 +33,7 @@ struct StrategyResult {
   double left_out = 0.0;  // of the prior
   std::string tree;       // as text
 };
-[[nodiscard]] std::string json_strategy(const Subject& subject, const StrategyResult& result);
+[[nodiscard]] std::string json_strategy(const CaseSubject& subject, const StrategyResult& result);
 [[nodiscard]] std::string json_history(const find::History& history, const find::Strength& strength,
                                        const std::string& file);
 

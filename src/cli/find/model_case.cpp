@@ -43,7 +43,7 @@ std::string strategy_text(const StrategyResult& r) {
   return out;
 }
 
-Outcome print_strategy(const FindCommand& command, const Subject& subject, find::StrategyKind kind,
+Outcome print_strategy(const FindCommand& command, const CaseSubject& subject, find::StrategyKind kind,
                        const Terminal& terminal) {
   const find::Likelihood likelihood(subject.model);
   const find::Posterior posterior(likelihood);
@@ -70,12 +70,12 @@ Outcome find_in_model(const FindCommand& command, const Terminal& terminal) {
   const auto model = read_model_file(command.model);
   if (!model) return failed(model.error());
   if (command.as == FindAs::history) return find_history(command, command.model, &*model, terminal);
-  const auto kind = strategy_of(command);
+  const auto kind = strategy_of(command.strategy);
   if (!kind) return failed(kind.error());
   const std::string history_path = given_or_beside(command.history, command.model, history_file_name);
   const auto history = read_history_file(history_path);
   if (!history) return failed(history.error());
-  Subject subject = subject_of(find::learned(*model, *history));
+  CaseSubject subject = subject_of(find::learned(*model, *history));
   for (const std::string& row : taught(*model, subject.model, *history))
     subject.notes.push_back("the team's history: " + row);
   if (command.as == FindAs::tree) return print_strategy(command, subject, *kind, terminal);

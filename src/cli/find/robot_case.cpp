@@ -1,15 +1,13 @@
 // `ringout find ROBOT --on LINK`: a case about one robot, its model derived from the robot file.
 #include <fmt/format.h>
 
-#include <set>
-
 #include "checks/bench_checks.h"
 #include "cli/bench.h"
 #include "cli/find/complaint.h"
 #include "cli/find/conversation.h"
 #include "cli/find/kept_case.h"
+#include "cli/find/rows.h"
 #include "cli/places.h"
-#include "find/robot/fault_rows.h"
 #include "os/files.h"
 #include "os/interrupts.h"
 #include "reach/robot_files.h"
@@ -17,37 +15,9 @@
 namespace ringout::cli {
 namespace {
 
-struct Rows {
-  faults::FaultRows rows;
-  std::size_t own = 0;  // of the team's own files
-};
-
-// The shipped rows, then the folder `faults` beside the robot file, then what --rows names.
-Result<Rows> read_rows(const FindCommand& command) {
-  std::vector<std::string> paths = os::files_in(installed_root() + "/data/faults", ".toml");
-  const std::set<std::string> shipped(paths.begin(), paths.end());
-  for (const std::string& path : os::files_in(beside(command.robot, "faults"), ".toml")) paths.push_back(path);
-  paths.insert(paths.end(), command.rows.begin(), command.rows.end());
-  std::vector<SourceText> texts;
-  for (const std::string& path : paths) {
-    auto text = os::read_text(path);
-    if (!text) return tl::unexpected(text.error());
-    texts.emplace_back(path, *std::move(text));
-  }
-  Diagnostics found;
-  auto rows = faults::read_fault_rows(texts, found);
-  if (!rows) {
-    return failure(ErrorKind::bad_input, "find.rows-have-errors",
-                   "the fault rows have errors:\n" + reach::render_all(found, texts), "docs/faults.md has the form");
-  }
-  Rows out{*std::move(rows), 0};
-  for (const auto& row : out.rows.faults) out.own += shipped.contains(row.file) ? 0 : 1;
-  return out;
-}
-
-Subject subject_of(const robot::Robot& robot, const faults::RobotModel& drawn, const faults::Complaint& complaint,
-                   const Rows& rows, const find::History& history) {
-  Subject out{robot.name, {}, find::learned(drawn.model, history), {}, {}, drawn.notes};
+CaseSubject subject_of(const robot::Robot& robot, const faults::RobotModel& drawn, const faults::Complaint& complaint,
+                       const Rows& rows, const find::History& history) {
+  CaseSubject out{robot.name, {}, find::learned(drawn.model, history), {}, {}, drawn.notes};
   for (const faults::Trouble& t : complaint.troubles) out.trouble.push_back(trouble_text(t));
   for (const faults::FaultOrigin& f : drawn.faults) {
     out.faults.push_back(f.text);
@@ -124,9 +94,9 @@ Result<faults::Complaint> complaint_of(const Table& at, const CaseFile& file) {
 }
 
 Outcome hold_robot_case(const Table& at, const Terminal& terminal) {
-  const auto kind = strategy_of(at.command);
+  const auto kind = strategy_of(at.command.strategy);
   if (!kind) return failed(kind.error());
-  const auto rows = read_rows(at.command);
+  const auto rows = read_rows(at.command.robot, at.command.rows);
   if (!rows) return failed(rows.error());
   const std::string history_path = given_or_beside(at.command.history, at.command.robot, history_file_name);
   const auto history = read_history_file(history_path);
@@ -136,7 +106,7 @@ Outcome hold_robot_case(const Table& at, const Terminal& terminal) {
   const auto complaint = complaint_of(at, *file);
   if (!complaint) return failed(complaint.error());
   const faults::RobotModel model = faults::robot_model(at.robot, rows->rows, *complaint);
-  Subject subject = subject_of(at.robot, model, *complaint, *rows, *history);
+  CaseSubject subject = subject_of(at.robot, model, *complaint, *rows, *history);
   std::vector<find::Index> left_out;
   if (at.bench == nullptr) left_out = not_without_controller(model);
   if (!left_out.empty()) {

@@ -34,8 +34,8 @@ std::vector<std::string> taught(const find::Model& before, const find::Model& af
   return out;
 }
 
-Subject subject_of(const find::Model& model) {
-  Subject out{model.name, {}, model, {}, {}, {}};
+CaseSubject subject_of(const find::Model& model) {
+  CaseSubject out{model.name, {}, model, {}, {}, {}};
   for (const find::Symptom& s : model.symptoms) {
     const find::Observation& o = model.observations[s.observation];
     out.trouble.push_back(o.name + ": " + o.outcomes[s.outcome]);

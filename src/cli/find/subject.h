@@ -17,7 +17,7 @@ struct Advice {
   std::string proof;       // what closes the case
 };
 
-struct Subject {
+struct CaseSubject {
   std::string about;                 // the robot's or the model's name
   std::vector<std::string> trouble;  // "clamp does nothing", one each
   find::Model model;                 // with what the team's history has taught
@@ -31,6 +31,6 @@ struct Subject {
                                               const find::History& history);
 
 // A model by itself: faults under their names, repairs as advice.
-[[nodiscard]] Subject subject_of(const find::Model& model);
+[[nodiscard]] CaseSubject subject_of(const find::Model& model);
 
 }  // namespace ringout::cli

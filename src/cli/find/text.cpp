@@ -73,14 +73,14 @@ std::string minutes_text(double minutes) {
   return fmt::format("{:.1f} h", minutes / 60);
 }
 
-std::string opening_text(const Subject& subject) {
+std::string opening_text(const CaseSubject& subject) {
   std::string out = upper(subject.about) + "\n";
   for (const std::string& one : subject.trouble) out += paragraph("  ", one);
   for (const std::string& note : subject.notes) out += paragraph("  ", "note: " + note);
   return out;
 }
 
-std::string suspects_text(const Subject& subject, const View& view, Colour colour) {
+std::string suspects_text(const CaseSubject& subject, const View& view, Colour colour) {
   const std::string head = paint("Likely now", Tone::strong, colour);
   const std::string so_far = view.made == 0 ? std::string()
                                             : fmt::format("after {} step{}, {}", view.made, view.made == 1 ? "" : "s",
@@ -135,7 +135,7 @@ std::string ask_text(const find::Ask& ask, Colour colour) {
   return out;
 }
 
-std::string reading_text(const Subject& subject, const find::Reading& reading) {
+std::string reading_text(const CaseSubject& subject, const find::Reading& reading) {
   std::string out = chance_text(reading.chance);
   if (reading.then.empty()) return out;
   out +=
@@ -144,7 +144,7 @@ std::string reading_text(const Subject& subject, const find::Reading& reading) {
   return out;
 }
 
-std::string why_text(const Subject& subject, const View& view) {
+std::string why_text(const CaseSubject& subject, const View& view) {
   if (!view.next) return "\nNothing is left to do.\n";
   const find::Model& model = subject.model;
   const find::Recommendation& next = *view.next;
@@ -177,7 +177,7 @@ std::string why_text(const Subject& subject, const View& view) {
   return out;
 }
 
-std::string diagnosis_text(const Subject& subject, const View& view, const std::vector<find::Entry>& entries,
+std::string diagnosis_text(const CaseSubject& subject, const View& view, const std::vector<find::Entry>& entries,
                            Colour colour) {
   const find::Diagnosis& found = *view.diagnosis;
   const std::vector<find::Event> events = find::events_of(entries).events;

@@ -13,18 +13,18 @@ namespace ringout::cli {
 [[nodiscard]] std::string minutes_text(double minutes);  // "20 s", "3 min", "2 h"
 
 // What is about to begin: the trouble, what is left out of the model.
-[[nodiscard]] std::string opening_text(const Subject& subject);
+[[nodiscard]] std::string opening_text(const CaseSubject& subject);
 // Suspects with their chances, and what no list holds.
-[[nodiscard]] std::string suspects_text(const Subject& subject, const find::View& view, Colour colour);
+[[nodiscard]] std::string suspects_text(const CaseSubject& subject, const find::View& view, Colour colour);
 // One line for what the bench is about to do, and one for what came of it.
 [[nodiscard]] std::string bench_text(const find::Model& model, const find::View& view);
 [[nodiscard]] std::string entry_text(const find::Model& model, const find::Entry& entry);
 // The head of a question: what to do, how long it takes, what to beware of.
 [[nodiscard]] std::string ask_text(const find::Ask& ask, Colour colour);
 // What a choice of a check would mean: "62 %, then the fuse is blown 80 %".
-[[nodiscard]] std::string reading_text(const Subject& subject, const find::Reading& reading);
-[[nodiscard]] std::string why_text(const Subject& subject, const find::View& view);
-[[nodiscard]] std::string diagnosis_text(const Subject& subject, const find::View& view,
+[[nodiscard]] std::string reading_text(const CaseSubject& subject, const find::Reading& reading);
+[[nodiscard]] std::string why_text(const CaseSubject& subject, const find::View& view);
+[[nodiscard]] std::string diagnosis_text(const CaseSubject& subject, const find::View& view,
                                          const std::vector<find::Entry>& entries, Colour colour);
 
 }  // namespace ringout::cli

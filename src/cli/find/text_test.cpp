@@ -80,7 +80,7 @@ struct Shown {
   std::string text;
   std::string json;
 };
-Shown shown(const Subject& subject, const std::vector<find::Entry>& entries) {
+Shown shown(const CaseSubject& subject, const std::vector<find::Entry>& entries) {
   find::Interview interview(subject.model);
   Shown out{opening_text(subject), json_begin(subject, "lift.case", {})};
   for (std::size_t i = 0; i <= entries.size(); ++i) {
@@ -120,7 +120,7 @@ std::size_t widest(const std::string& text) {
 }
 
 TEST_CASE("a case as a person reads it, in 80 columns, and as a program does") {
-  const Subject subject = subject_of(model());
+  const CaseSubject subject = subject_of(model());
   const Shown mended = shown(subject, {find::Saw{1, 1}, find::Done{2}, find::Proof{5, find::Proof::Result::failed},
                                        find::Saw{2, 1, find::By::bench}});
   testing::check_golden("cli/find_case.txt", mended.text);

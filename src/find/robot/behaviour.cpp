@@ -37,13 +37,21 @@ std::vector<LikelyAnswer> of_feeding(Feeding feeding) {
   return {};
 }
 
+// How much flows depends on where the driver limits; a lamp or pump beside it cannot be told from it by the current.
+std::vector<LikelyAnswer> of_short() {
+  return {{{Motion::none, Draws::too_much}, 0.4},
+          {{Motion::none, Draws::other}, 0.25},
+          {{Motion::none, Draws::as_should}, 0.1},
+          {{Motion::none, Draws::none}, 0.25}};
+}
+
 std::vector<LikelyAnswer> of_device(const Fault& f) {
   const LikelyAnswer held{{Motion::none, Draws::too_much}, 1.0};
   switch (f.mode) {
     case Mode::dead:
       return {{{Motion::none, Draws::none}, 1.0}};
     case Mode::shorted:
-      return {{{Motion::none, Draws::too_much}, 0.6}, {{Motion::none, Draws::none}, 0.4}};
+      return of_short();
     case Mode::weak:
       return {{{Motion::weak, Draws::as_should}, 0.9}, {{}, 0.1}};
     case Mode::jammed:
@@ -51,7 +59,10 @@ std::vector<LikelyAnswer> of_device(const Fault& f) {
     case Mode::wrong_type:
       return {{{Motion::as_should, Draws::other}, 0.5}, {{Motion::weak, Draws::other}, 0.4}, {{}, 0.1}};
     case Mode::slipping:
-      return {{{Motion::none, Draws::as_should}, 0.6}, {{Motion::at_times, Draws::as_should}, 0.4}};
+      // A motor without its load draws less.
+      return {{{Motion::none, Draws::as_should}, 0.35},
+              {{Motion::none, Draws::other}, 0.35},
+              {{Motion::at_times, Draws::as_should}, 0.3}};
     case Mode::stiff:
       return {{{Motion::weak, Draws::too_much}, 0.8}, {{Motion::weak, Draws::as_should}, 0.15}, {{}, 0.05}};
     default:
@@ -61,8 +72,10 @@ std::vector<LikelyAnswer> of_device(const Fault& f) {
 
 std::vector<LikelyAnswer> of_own_part(const Fault& f) {
   const std::vector<LikelyAnswer> nothing{{{Motion::none, Draws::none}, 1.0}};
-  const std::vector<LikelyAnswer> at_times{
-      {{Motion::at_times, Draws::at_times}, 0.85}, {{Motion::none, Draws::none}, 0.1}, {{}, 0.05}};
+  const std::vector<LikelyAnswer> at_times{{{Motion::at_times, Draws::at_times}, 0.75},
+                                           {{Motion::none, Draws::none}, 0.1},
+                                           {{Motion::none, Draws::other}, 0.05},
+                                           {{}, 0.1}};
   switch (f.kind) {
     case PartKind::port:
       return f.mode == Mode::dead ? nothing : std::vector<LikelyAnswer>{{{}, 1.0}};
@@ -71,7 +84,7 @@ std::vector<LikelyAnswer> of_own_part(const Fault& f) {
       if (f.mode == Mode::open) return nothing;
       if (f.mode == Mode::intermittent) return at_times;
       if (f.mode == Mode::reversed) return {{{Motion::wrong_way, Draws::as_should}, 1.0}};
-      return {{{Motion::none, Draws::too_much}, 0.6}, {{Motion::none, Draws::none}, 0.4}};
+      return of_short();
     case PartKind::place:
       return nothing;  // moved to a spare port; exchanges are told apart before
     case PartKind::motor:
@@ -129,9 +142,10 @@ Shows input_shows(const Fault& f, const robot::Input& input) {
   switch (f.mode) {
     case Mode::dead:
     case Mode::open:
-    case Mode::moved:
     case Mode::stuck:
       return {{contact ? Shown::stays_open : Shown::silent, 1.0}};
+    case Mode::moved:  // the port that the drawing leaves free answers
+      return {{Shown::elsewhere, 0.7}, {contact ? Shown::stays_open : Shown::silent, 0.3}};
     case Mode::stuck_open:
       return {{Shown::stays_open, 1.0}};
     case Mode::stuck_closed:
@@ -147,7 +161,11 @@ Shows input_shows(const Fault& f, const robot::Input& input) {
     case Mode::slipping:
       return {{Shown::at_times, 0.5}, {Shown::silent, 0.5}};
     case Mode::wrong_type:
-      return {{contact || analogue ? Shown::wrong_way : Shown::weak, 0.8}, {Shown::as_should, 0.2}};
+      if (contact)
+        return {
+            {Shown::wrong_way, 0.6}, {Shown::stays_open, 0.15}, {Shown::stays_closed, 0.1}, {Shown::as_should, 0.15}};
+      if (analogue) return {{Shown::weak, 0.5}, {Shown::wrong_way, 0.3}, {Shown::as_should, 0.2}};
+      return {{Shown::weak, 0.8}, {Shown::as_should, 0.2}};
     case Mode::misplaced:
       return {{contact ? Shown::stays_open : Shown::weak, 0.6}, {Shown::as_should, 0.4}};
     default:

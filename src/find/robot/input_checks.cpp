@@ -126,7 +126,26 @@ class InputChecks {
             ? fmt::format("Supply off, controller alive: turn what {} senses by hand; the bench reads it.", i_.name)
             : fmt::format("Supply off, controller alive: {}; the bench reads it.", i_.hand_action);
     x.caution = caution::loaded;
-    add_check(d_, x, [&](const Fault& f) { return input_shows(f, i_); });
+    add_check(d_, x, [&](const Fault& f) { return turned_by_hand(input_shows(f, i_)); });
+  }
+
+  // Nobody says which way or how far an encoder is turned by hand: that it counts is all.
+  [[nodiscard]] Shows turned_by_hand(Shows shows) const {
+    if (i_.kind != robot::PointKind::encoder) return shows;
+    Shows out;
+    for (const Likely& l : shows) {
+      if (l.shown == Shown::one_channel) {
+        out.push_back({Shown::silent, 0.9 * l.weight});
+        out.push_back({Shown::as_should, 0.1 * l.weight});
+      } else if (l.shown == Shown::at_times) {
+        out.push_back({Shown::at_times, 0.2 * l.weight});
+        out.push_back({Shown::as_should, 0.8 * l.weight});
+      } else {
+        const bool counts = l.shown == Shown::wrong_way || l.shown == Shown::weak;
+        out.push_back({counts ? Shown::as_should : l.shown, l.weight});
+      }
+    }
+    return out;
   }
 
   void response(const robot::Input& input) {
