@@ -43,8 +43,17 @@ bool BenchChecks::makes(find::Index observation) const {
   return alone || together(observation);
 }
 
+std::vector<find::Index> BenchChecks::at_start() const {
+  std::vector<find::Index> out;
+  for (find::Index o = 0; o < setup_.model.checks.size(); ++o) {
+    if (makes(o) && !together(o) && origin(o).moves == faults::Moves::no) out.push_back(o);
+  }
+  return out;
+}
+
 Result<find::Observed> BenchChecks::observe(find::Index observation) {
   const faults::CheckOrigin& check = origin(observation);
+  if (check.moves == faults::Moves::yes || together(observation)) readiness_.reset();
   if (bumped_for_her(check.kind)) {
     const auto bumped = bumps_of(check.point);
     if (!bumped && is_hers(bumped.error())) return tl::unexpected<Error>(bumped.error());
@@ -121,8 +130,8 @@ Result<Reading> BenchChecks::read(const faults::CheckOrigin& check) {
 
 // One step of go/no-go.
 Result<Reading> BenchChecks::by_ready(const char* step, Shown bad) {
-  const session::Readiness readiness = setup_.session.ready(session::ReadyDepth::readings);
-  for (const session::ReadyStep& s : readiness.steps) {
+  if (!readiness_) readiness_ = setup_.session.ready(session::ReadyDepth::readings);
+  for (const session::ReadyStep& s : readiness_->steps) {
     if (s.id != step) continue;
     // Less than half of what its own limit asks for does not come from the battery.
     const double volts = std::strtod(s.reading.c_str(), nullptr);
@@ -130,7 +139,7 @@ Result<Reading> BenchChecks::by_ready(const char* step, Shown bad) {
     const std::string words = s.reading + (s.limit.empty() ? "" : ", wanted " + s.limit);
     return Reading{s.verdict == session::StepVerdict::good ? Shown::as_should : none ? Shown::none : bad, words};
   }
-  if (readiness.ended_early) return tl::unexpected<Error>(*readiness.ended_early);
+  if (readiness_->ended_early) return tl::unexpected<Error>(*readiness_->ended_early);
   return Reading{};
 }
 
@@ -160,6 +169,7 @@ Result<Reading> BenchChecks::under_load() {
 }
 
 Result<std::optional<find::Proof::Result>> BenchChecks::prove(int times) {
+  readiness_.reset();
   int made = 0;
   for (int i = 0; i < times; ++i) {
     for (const faults::Trouble& trouble : setup_.complaint.troubles) {

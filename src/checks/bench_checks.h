@@ -25,6 +25,8 @@ class BenchChecks {
   explicit BenchChecks(Setup setup) : setup_(std::move(setup)) {}
 
   [[nodiscard]] bool makes(find::Index observation) const;
+  // Those that read and move nothing: seconds all together, so that they come before anything else.
+  [[nodiscard]] std::vector<find::Index> at_start() const;
   // The person takes part: she is asked whether she is ready.
   [[nodiscard]] bool together(find::Index observation) const;
   // Errors: of the person (missing answers, interrupted) and of files. A link that is gone, a motion that is refused
@@ -45,6 +47,7 @@ class BenchChecks {
   [[nodiscard]] find::Observed without(const Error& error, const faults::CheckOrigin& check) const;
 
   Setup setup_;
+  std::optional<session::Readiness> readiness_;                     // of just now: nothing but readings since
   std::map<std::string, std::vector<capture::BumpRecord>> bumped_;  // last bumps of each output
 };
 

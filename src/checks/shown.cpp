@@ -149,9 +149,12 @@ Reading read_bump(const robot::Robot& robot, const robot::Output& output,
                     own->confidence >= least_sure;
   if (here) {
     Shown shown = own_answer(*own);
+    // What never draws anything and never moves does not come and go.
+    const bool still = !draws && (sensor == nullptr || way_of(robot, output, *sensor, bumps) == 0.0);
+    if (shown == Shown::at_times && still) shown = Shown::nothing;
     if (sensor != nullptr && (shown == Shown::as_should || shown == Shown::held)) {
       const auto against = sensor_says(finding_of(findings, sensor->name), sensor->port);
-      if (against && (shown == Shown::as_should || *against != Shown::no_motion)) shown = *against;
+      if (against && !still && (shown == Shown::as_should || *against != Shown::no_motion)) shown = *against;
       // Leads and sensor look alike the wrong way round: the bump says that they disagree, not which of them it is.
       if (shown == Shown::as_should && way_of(robot, output, *sensor, bumps) < 0.0) shown = Shown::wrong_way;
     }

@@ -14,6 +14,11 @@ class Conversation {
   Conversation(Interview& interview, const Around& around) : interview_(interview), around_(around) {}
 
   Result<Ended> hold() {
+    if (interview_.entries().empty()) {
+      for (const Index observation : around_.at_start) {
+        if (Result<void> made = observe(observation); !made) return tl::unexpected<Error>(made.error());
+      }
+    }
     while (true) {
       const View view = interview_.view();
       const bool bench = is_for_the_bench(view);

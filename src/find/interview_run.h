@@ -58,6 +58,8 @@ struct Around {
   std::function<Result<Observed>(Index observation)> observe = {};
   // One of them in which the person takes part: she is asked whether she is ready first.
   std::function<bool(Index observation)> together = {};
+  // What it makes of a new case before anything else: readings that take no time and move nothing.
+  std::vector<Index> at_start = {};
   // Tries the machine so many times, once she has said that it may; nothing: she is to do the rest herself.
   std::function<Result<std::optional<Proof::Result>>(int times)> prove = {};
   std::function<Result<std::string>(const Ask&)> ask;  // the id of one choice

@@ -9,7 +9,8 @@
 //   without
 //                     it, ECR being the cost of chance_over_cost (Heckerman, Breese and Rommelse 1995, from memory)
 //   information       the largest expected fall of the entropy of the state per cost; a repair's check tells, too
-//   look_ahead        as repair_look_ahead, over `depth` steps, repairs among them
+//   look_ahead        as repair_look_ahead, over `depth` steps, repairs among them; a likely repair before them all is
+//                     weighed too
 //   rollout           one step, then the better of repair_look_ahead and information to the end
 //   optimum           AND/OR search with memory and bounds (optimum.h), within its nodes
 //   best              the optimum where it can be proved within the nodes; where it cannot, the better of what the

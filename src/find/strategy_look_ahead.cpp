@@ -9,6 +9,7 @@ namespace {
 constexpr std::size_t few_options = 24;
 constexpr std::size_t listed_observations = 12;
 constexpr std::size_t listed_repairs = 3;
+constexpr double likely_to_mend = 0.6;
 
 Foreseen best(const Space& space, const Situation& s, int depth, LookAheadSteps steps);
 
@@ -94,7 +95,16 @@ class Rollout final : public Strategy {
 }  // namespace
 
 Foreseen look_ahead(const Space& space, const Situation& s, int depth, LookAheadSteps steps) {
-  return best(space, s, depth, steps);
+  Foreseen out = best(space, s, depth, steps);
+  if (space.model().goal == Goal::identify || steps != LookAheadSteps::all) return out;
+  // The likely repair first, and the same look ahead only where it does not help: as many checks as above.
+  const Step first = plan_repairs(space, s).first;
+  if (first.kind != Step::Kind::repair || space.solve_chance(s, first.index) < likely_to_mend) return out;
+  double cost = space.cost(s, first);
+  for (const Branch& b : space.branches(s, first)) {
+    if (b.ending == Ending::none) cost += b.chance * value(space, b.next, depth, steps);
+  }
+  return cost < out.cost - 1e-12 ? Foreseen{first, cost} : out;
 }
 
 std::vector<Step> short_list(const Space& space, const Situation& s) {

@@ -30,6 +30,7 @@ class Case {
       : world_(world), contender_(contender), strategy_(make_strategy(contender.strategy, settings.effort)) {}
 
   Followed lead() {
+    look_first();
     for (int n = 0; n < most_steps; ++n) {
       if (take(next())) return std::move(out_);
     }
@@ -38,6 +39,16 @@ class Case {
 
  private:
   [[nodiscard]] const find::Model& model() const { return world_.model().model; }
+
+  // As the conversation of a case: what the bench reads without moving anything comes before everything else.
+  void look_first() {
+    for (Index o = 0; !contender_.by_hand && o < model().observations.size(); ++o) {
+      const faults::CheckOrigin& check = world_.model().checks[o];
+      if (!bench_alone(check) || check.moves == faults::Moves::yes) continue;
+      out_.minutes += model().observations[o].cost;
+      observe(o, model().observations[o].cost, model().observations[o].name);
+    }
+  }
 
   Step next() {
     find::Posterior posterior(world_.likelihood());
@@ -68,6 +79,22 @@ class Case {
     events_.erase(events_.begin() + static_cast<std::ptrdiff_t>(which));
   }
 
+  void observe(Index o, double cost, const std::string& said) {
+    const World::Given given = world_.answer(o);
+    if (given.outcome) {
+      events_.emplace_back(find::Answer{o, *given.outcome});
+    } else {
+      aside_.push_back(o);
+    }
+    const bool bench = bench_alone(world_.model().checks[o]);
+    ++(bench ? out_.bench_checks : out_.hand_checks);
+    if (bench) out_.bench_minutes += cost;
+    out_.on_twin += given.on_twin ? 1 : 0;
+    note(said + ": " + (given.outcome ? model().observations[o].outcomes[*given.outcome] : "cannot tell"));
+  }
+
+  void note(const std::string& said) { out_.steps.push_back(fmt::format("{:6.2f}  {}", out_.minutes, said)); }
+
   bool take(Step step) {
     const double cost = bench_->space.cost(bench_->situation, step);
     out_.minutes += cost;
@@ -76,17 +103,8 @@ class Case {
     if (step.kind == Step::Kind::call) {
       over = true;
     } else if (step.kind == Step::Kind::observe) {
-      const World::Given given = world_.answer(step.index);
-      if (given.outcome) {
-        events_.emplace_back(find::Answer{step.index, *given.outcome});
-      } else {
-        aside_.push_back(step.index);
-      }
-      const faults::CheckOrigin& check = world_.model().checks[step.index];
-      ++(bench_alone(check) ? out_.bench_checks : out_.hand_checks);
-      if (bench_alone(check)) out_.bench_minutes += cost;
-      out_.on_twin += given.on_twin ? 1 : 0;
-      said += ": " + (given.outcome ? model().observations[step.index].outcomes[*given.outcome] : "cannot tell");
+      observe(step.index, cost, said);
+      return false;
     } else {
       ++out_.repairs;
       bool mended = false;
@@ -95,7 +113,7 @@ class Case {
       if (!over) events_.emplace_back(find::FailedRepair{step.index});
       said += over ? ": it works" : ": still wrong";
     }
-    out_.steps.push_back(fmt::format("{:6.2f}  {}", out_.minutes, said));
+    note(said);
     return over;
   }
 

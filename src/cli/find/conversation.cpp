@@ -76,6 +76,7 @@ class HeldCase {
   find::Around around() {
     find::Around out;
     out.makes = setup_.bench.makes;
+    out.at_start = setup_.bench.at_start;
     out.together = setup_.bench.together;
     out.observe = [this](find::Index observation) { return observe(observation); };
     out.prove = setup_.bench.prove;
@@ -89,10 +90,7 @@ class HeldCase {
   void show(const find::View& view, find::Around::Next next) {
     terminal_.record(json_now(setup_.subject, view));
     view_ = view;
-    if (next == find::Around::Next::bench) {
-      terminal_.print(bench_text(model(), view));
-      return;
-    }
+    if (next == find::Around::Next::bench) return;
     const bool news = view.diagnosis && view.diagnosis->faults != told_;
     if (news) {
       terminal_.print(diagnosis_text(setup_.subject, view, interview_.entries(), terminal_.colour()));
@@ -122,6 +120,7 @@ class HeldCase {
   }
 
   Result<find::Observed> observe(find::Index observation) {
+    terminal_.print(bench_text(model(), observation));
     auto made = setup_.bench.observe(observation);
     if (made && !made->words.empty()) terminal_.print("       " + wrapped(made->words, 71, 7) + "\n");
     return made;

@@ -27,6 +27,7 @@ struct CaseFile {
 
 // What of the checks the bench makes, alone or with the person; empty without one.
 struct BenchSide {
+  std::vector<find::Index> at_start = {};
   std::function<bool(find::Index)> makes = {};
   std::function<bool(find::Index)> together = {};
   std::function<Result<find::Observed>(find::Index)> observe = {};

@@ -105,9 +105,8 @@ std::string suspects_text(const CaseSubject& subject, const View& view, Colour c
   return out;
 }
 
-std::string bench_text(const find::Model& model, const View& view) {
-  const std::string name = name_of(model, view.next->step);
-  return "bench  " + name + "\n";
+std::string bench_text(const find::Model& model, find::Index observation) {
+  return "bench  " + model.observations[observation].name + "\n";
 }
 
 std::string entry_text(const find::Model& model, const find::Entry& entry) {

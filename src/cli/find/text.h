@@ -17,7 +17,7 @@ namespace ringout::cli {
 // Suspects with their chances, and what no list holds.
 [[nodiscard]] std::string suspects_text(const CaseSubject& subject, const find::View& view, Colour colour);
 // One line for what the bench is about to do, and one for what came of it.
-[[nodiscard]] std::string bench_text(const find::Model& model, const find::View& view);
+[[nodiscard]] std::string bench_text(const find::Model& model, find::Index observation);
 [[nodiscard]] std::string entry_text(const find::Model& model, const find::Entry& entry);
 // The head of a question: what to do, how long it takes, what to beware of.
 [[nodiscard]] std::string ask_text(const find::Ask& ask, Colour colour);

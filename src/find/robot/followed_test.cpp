@@ -60,7 +60,7 @@ TEST_CASE("leads exchanged at a repair are found within a minute, nothing taken 
   const Followed f = follow(m, {mode_named(m, "clamp and mist_pump.exchanged")});
   REQUIRE(f.solved);
   CHECK(f.bench < 1.0);
-  CHECK(f.by_hand == 0.0);
+  CHECK(f.bench + f.by_hand < 1.0);  // at most one look while it is bumped: a short draws too much as well
   REQUIRE(f.repairs.size() == 1);
   const RepairOrigin& repair = m.repairs[f.repairs.front()];
   CHECK(repair.kind == RepairKind::put_back);
