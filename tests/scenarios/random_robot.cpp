@@ -208,6 +208,13 @@ std::optional<Deviation> make(DeviationKind kind, Pick& pick, std::set<std::stri
       d.state_of_charge = dice.between(0.1, 0.3);
       d.resistance_factor = dice.between(2.0, 5.0);
       return d;
+    case DeviationKind::slipping:  // these are worn or broken parts for fault finding, not ways to wire
+    case DeviationKind::stiff:
+    case DeviationKind::weak_device:
+    case DeviationKind::shorted_wire:
+    case DeviationKind::dead_port:
+    case DeviationKind::stuck:
+    case DeviationKind::no_sensor_supply:
     case DeviationKind::old_firmware:
     case DeviationKind::stale_table:
     case DeviationKind::other_program:
