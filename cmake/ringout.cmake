@@ -63,6 +63,12 @@ add_custom_target(ringout_slow_tests)
 function(ringout_slow test)
   set_property(TEST ${test} APPEND PROPERTY LABELS slow)
   add_dependencies(ringout_slow_tests ${ARGN})
+  foreach(program ${ARGN})
+    # With sanitizers it is not run, so it is not built with them either.
+    if(RINGOUT_SANITIZE AND program MATCHES "_test$")
+      set_target_properties(${program} PROPERTIES EXCLUDE_FROM_ALL TRUE)
+    endif()
+  endforeach()
 endfunction()
 
 # ringout_library(NAME SOURCES … LINKS … TESTS …): library ringout_NAME, and ringout_NAME_test with a ctest entry.
