@@ -160,16 +160,16 @@ class Find(unittest.TestCase):
         self.assertIn("wrong way", wrong["hint"])
 
     def test_the_engine_is_measured_on_the_twin(self):
-        asked = ("trial", "robot.toml", "--cases", "3", "--strategy", "best", "--strategy", "fixed-order:hand")
-        done = self.ringout(*asked, "--json", "--threads", "2")
+        asked = ("trial", "robot.toml", "--strategy", "best", "--strategy", "fixed-order:hand", "--cases")
+        done = self.ringout(*asked, "2", "--json", "--threads", "2")
         *cases, last = [json.loads(line) for line in done.stdout.splitlines()]
         jsonschema.validate(last, json.loads((commands_test.ROOT / "docs/schema/trial.json").read_text()))
-        self.assertEqual([one["event"] for one in cases], ["case"] * 3)
+        self.assertEqual([one["event"] for one in cases], ["case"] * 2)
         self.assertTrue(any(one["followed"][0]["read_on_the_twin"] > 0 for one in cases), cases)
         self.assertTrue(all(one["followed"][1]["checks_of_the_bench"] == 0 for one in cases), cases)
-        again = self.ringout(*asked, "--json", "--threads", "1")
+        again = self.ringout(*asked, "2", "--json", "--threads", "1")
         self.assertEqual(done.stdout, again.stdout)
-        text = self.ringout(*asked, "--show-missed").stdout
+        text = self.ringout(*asked, "1", "--show-missed").stdout
         self.assertIn("% of the time of fixed-order by hand", text)
         wrong = self.ringout("trial", "robot.toml", "--strategy", "bset", status=2)
         self.assertIn("it is one of", wrong.stderr)
