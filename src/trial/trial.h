@@ -8,9 +8,10 @@
 //                            sees; drawn from the model's row otherwise
 //   a repair                 mends each true fault that it is for with the model's chance
 //   minutes                  the model's: checks, opening and closing, repairs, the proof after each, the call
-// A case is found when everything wrong that bears on the complaint was mended and help was not called for.
-// All strategies get the same cases and, to the same question in the same state, the same answer. Seeded; the same
-// settings give the same figures on any number of threads.
+// A case is found when everything that was drawn for it was mended and help was not called for.
+// All strategies get the same cases and, from the model's rows, the same first, second, … answer to a question while
+// the same faults are there; what the twin shows depends on what was bumped before. Seeded; the same settings give the
+// same figures on any number of threads.
 #pragma once
 
 #include <functional>
@@ -26,7 +27,8 @@
 namespace ringout::trial {
 
 // A way of going about it. `by_hand`: without the checks that the bench makes by itself, as one works with a printed
-// manual; the link and the program's own behaviour are all that is seen.
+// manual. Those that a person makes with the bench (watching a bump, working a sensor) are still there, which is kinder
+// to it than a manual is.
 struct Contender {
   find::StrategyKind strategy = find::StrategyKind::best;
   bool by_hand = false;
