@@ -36,7 +36,7 @@ std::string yes_no(bool v) {
 }
 
 std::string celsius_text(Temperature t) {
-  return fmt::format("{:g} degC", t.si - 273.15);
+  return fmt::format("{:g} °C", t.si - 273.15);
 }
 
 std::string size_of(const Wire& w) {

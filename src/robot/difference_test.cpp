@@ -124,7 +124,7 @@ TEST_CASE("changed load cases, duty cycles and tolerances are told, and touch no
   }
   CHECK(told_of == 8);  // one each, and two for the renamed case
   CHECK(told(before, after).find("load case both_drives_stalled.state_of_charge 50 % -> 40 %") != std::string::npos);
-  CHECK(told(before, after).find("ambient 25 degC -> 30 degC") != std::string::npos);
+  CHECK(told(before, after).find("ambient 25 °C -> 30 °C") != std::string::npos);
 }
 
 TEST_CASE("two points in another order need table and program, but lose no proof") {

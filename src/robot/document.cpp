@@ -26,6 +26,8 @@
 #include <string_view>
 #include <tuple>
 
+#include "robot/syntax_words.h"
+
 namespace ringout::robot {
 
 namespace {
@@ -81,11 +83,11 @@ Node convert(const toml::node& from, const SourceText& text) {
   return to;
 }
 
-// "Error while parsing table header: …" in our words.
-std::string words_of(std::string_view description) {
-  constexpr std::string_view opening = "Error while parsing ";
-  if (description.substr(0, opening.size()) == opening) description.remove_prefix(opening.size());
-  return fmt::format("this is no TOML ({})", description);
+// Of the library's words only whether something stands twice is taken.
+SyntaxKind kind_of(std::string_view description) {
+  const bool twice = description.find("redefine") != std::string_view::npos ||
+                     description.find("cannot insert") != std::string_view::npos;
+  return twice ? SyntaxKind::twice : SyntaxKind::unreadable;
 }
 
 bool within_limits(const SourceText& text, Diagnostics& found) {
@@ -139,8 +141,9 @@ std::optional<Node> read_document(const SourceText& text, Diagnostics& found) {
   if (!within_limits(text, found)) return std::nullopt;
   const toml::parse_result result = toml::parse(std::string_view(text.text()));
   if (!result) {
-    found.error(text, span_of(result.error().source(), text), "file.syntax", words_of(result.error().description()),
-                "the file is TOML: [table], key = \"text\", key = 12, key = true");
+    const SyntaxWords words =
+        words_for_syntax(text, span_of(result.error().source(), text), kind_of(result.error().description()));
+    found.error(text, words.place, "file.syntax", words.message, words.hint);
     return std::nullopt;
   }
   Node root;

@@ -36,9 +36,9 @@ struct Member {
 
 [[nodiscard]] const char* name_of(Node::Kind kind);  // "a table", "a number", …
 
-// Reads a text. At a syntax error: one finding with its place (id "file.syntax") and nothing returned. Texts over
-// 512 KiB or with a line over 1000 bytes are refused (id "file.too-large"): no robot file needs them, and the limits
-// bound how deep tables can nest.
+// Reads a text. At a syntax error: one finding with its place (id "file.syntax", words of syntax_words.h) and nothing
+// returned. Texts over 512 KiB or with a line over 1000 bytes are refused (id "file.too-large"): no robot file needs
+// them, and the limits bound how deep tables can nest.
 [[nodiscard]] std::optional<Node> read_document(const SourceText& text, Diagnostics& found);
 
 }  // namespace ringout::robot

@@ -23,7 +23,7 @@ std::string range_text(Dimension dimension, Bounds bounds) {
   if (dimension == Dimension::fraction)
     return fmt::format("from {:g} % to {:g} %", bounds.low * 100, bounds.high * 100);
   if (dimension == Dimension::temperature) {
-    return fmt::format("from {:g} degC to {:g} degC", bounds.low - 273.15, bounds.high - 273.15);
+    return fmt::format("from {:g} °C to {:g} °C", bounds.low - 273.15, bounds.high - 273.15);
   }
   return fmt::format("from {:g} to {:g} {}", bounds.low, bounds.high, si_unit_of(dimension));
 }
