@@ -165,8 +165,6 @@ void apply(AsBuilt& built, const robot::Robot& drawn, const Deviation& d) {
   }
 }
 
-constexpr double never_reached = 1e9;  // rad of backlash: a coupling that slips takes nothing along
-
 double scattered(double value, double share, std::uint64_t seed, std::uint64_t stream, std::uint64_t which) {
   return value * (1.0 + share * (2.0 * unit_of(bits_of(seed, stream, which)) - 1.0));
 }
@@ -248,13 +246,14 @@ AxisParameters axis_of(const BuiltOutput& built, const robot::Robot& drawn, std:
   p.ripple = 0.03;
   p.ripple_periods = 10;
   p.efficiency = std::clamp(m.gear_efficiency, 0.05, 1.0);
-  p.half_backlash = built.slipping ? never_reached : 0.5 * m.backlash.si;
+  p.half_backlash = 0.5 * m.backlash.si;
   p.load_inertia = m.inertia.si;
   p.load_friction = scattered(m.friction.si, 0.15, seed, stream, 4) * built.friction_factor;
   p.load_viscous = m.viscous.si;
   const double radius = m.radius ? m.radius->si : 1.0;
   p.weight_torque = m.lifted.si * standard_gravity.si * (m.radius ? m.radius->si : 0.0);
   p.stribeck_speed = 0.02 * motor->free_speed.si / m.gear_ratio;
+  p.coupled = !built.slipping;
   p.self_locking = m.self_locking;
   p.jammed = built.jammed;
   p.current_limit = built.port->current_limit.si;

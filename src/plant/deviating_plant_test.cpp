@@ -120,10 +120,12 @@ TEST_CASE("a jammed motor draws current, an open one none, and a branch that is 
 TEST_CASE("a slipping coupling: the motor runs without its load, so an encoder on the motor's shaft goes on") {
   Plant p(carrier(), deviating({.kind = DeviationKind::slipping, .points = {"lift"}}), 1);
   Counter c(p, "lift_encoder");
+  const double from = motor(p, "lift").position;
   p.command(bridge_of("lift"), {.duty = 0.5});
   c.run(p, 300);
   CHECK(std::abs(c.counts) > 100);
   CHECK(motor(p, "lift").current > 0.0);
+  CHECK(motor(p, "lift").position == from);
 }
 
 TEST_CASE("leads that touch draw what the driver gives, until the fuse opens; the motor draws nothing") {

@@ -34,9 +34,9 @@ MotorAxis::MotorAxis(const AxisParameters& p, double start_position, double star
       resistance_(p.winding_resistance + p.series_resistance),
       rotor_x_(start_position),
       load_x_(start_position),
-      engaged_(p.half_backlash <= 0.0) {
+      engaged_(p.coupled && p.half_backlash <= 0.0) {
   if (engaged_) return;
-  if (p_.weight_torque > 0.0) {
+  if (p_.coupled && p_.weight_torque > 0.0) {
     engaged_ = true;
     flank_ = 1;
     rotor_x_ = load_x_ + p_.half_backlash;
@@ -182,7 +182,7 @@ MotorAxis::Event MotorAxis::first_event(const Trial& t) const {
   if (load_dir_ < 0 && load_x_ + t.load_mean * t.dt <= p_.low_stop) {
     consider(What::low_stop, reaches(p_.low_stop - load_x_, load_w_, t.load_dw));
   }
-  if (!engaged_) {
+  if (!engaged_ && p_.coupled) {
     const double gap = rotor_x_ - load_x_;
     const double gap_end = gap + (t.rotor_mean - t.load_mean) * t.dt;
     const double w0 = rotor_w_ - load_w_;
@@ -299,7 +299,8 @@ void MotorAxis::choose_gap(double torque) {
     if (std::abs(net) > p_.breakaway * rotor_f_) rotor_dir_ = static_cast<int>(sign_of(net));
   }
   load_dir_ = static_cast<int>(sign_of(load_w_));
-  if (load_dir_ == 0 && std::abs(p_.weight_torque) > p_.breakaway * load_f_) {
+  const bool held = p_.self_locking && !p_.coupled;  // the load stands on the gear, beyond the open coupling
+  if (load_dir_ == 0 && !held && std::abs(p_.weight_torque) > p_.breakaway * load_f_) {
     const int falls = -static_cast<int>(sign_of(p_.weight_torque));
     if (!blocked(falls)) load_dir_ = falls;
   }

@@ -43,6 +43,7 @@ struct AxisParameters {
   double current_limit = 1e300;
   double heat_capacity = 1e300;      // J/K
   double thermal_resistance = 1e-3;  // K/W, winding to air
+  bool coupled = true;               // false: the coupling between rotor and gear slips
   bool self_locking = false;
   bool jammed = false;
 };

@@ -47,6 +47,32 @@ TEST_CASE("the motor follows its closed form with an error that falls as the squ
   }
 }
 
+TEST_CASE("a slipping coupling moves no load: what friction or a self-locking gear holds stays, another weight falls") {
+  struct Case {
+    double weight;
+    bool self_locking;
+    double ends;
+  };
+  for (const Case& c : {Case{0.10, false, 0.0}, Case{0.50, true, 0.0}, Case{0.50, false, -20.0}}) {
+    for (const double duty : {0.5, -0.5}) {
+      for (const double half_backlash : {0.0, 0.013}) {
+        CAPTURE(c.weight);
+        CAPTURE(c.self_locking);
+        CAPTURE(duty);
+        AxisParameters p = plant::testing::lift();
+        p.coupled = false;
+        p.weight_torque = c.weight;
+        p.self_locking = c.self_locking;
+        p.half_backlash = half_backlash;
+        MotorAxis axis(p, 0.0, 0.0);
+        run(axis, duty, Off::brake, 12.0, 1e-3, 3000);
+        CHECK(axis.position() == c.ends);
+        CHECK(axis.rotor_position() * duty > 10.0);
+      }
+    }
+  }
+}
+
 TEST_CASE("hard stops are counted once for each arrival, pressing against one is not an arrival") {
   AxisParameters p = plant::testing::lift();
   MotorAxis axis(p, 18.0, 0.0);

@@ -51,7 +51,7 @@ void Plant::State::build_output(std::size_t n, const Deviations& deviations) {
     if (given != deviations.start.end()) start = given->second / unit_per_radian(n);
     start = std::clamp(start, p.low_stop, p.high_stop);
     axis_of_output[n] = load.axis = static_cast<int>(axes.size());
-    axes.emplace_back(p, start, o.slipping ? 0.0 : 2.0 * unit_of(bits_of(seed, 0x476170, n)) - 1.0);
+    axes.emplace_back(p, start, 2.0 * unit_of(bits_of(seed, 0x476170, n)) - 1.0);
   } else if (const auto* device = o.device->as<robot::OnOffDevice>()) {
     load.on_off = static_cast<int>(on_offs.size());
     const double wire = o.drawn->wire.length.si > 0.0 ? o.drawn->wire.loop().si : 0.0;
