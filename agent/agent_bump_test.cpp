@@ -171,6 +171,15 @@ TEST_CASE("a bump needs the host's holds, ends with its stop, and is told once")
   CHECK(ended.count == 1);
   CHECK(ended.last.cause == static_cast<int>(StopCause::hold_lapsed));
   CHECK(bench.agent->state() == wire::AgentState::inhibited);
+  bench.permit();
+  REQUIRE(bench.status_of(bench.gentle_bump(2, 200)) == Status::ok);
+  bench.run_held(20);
+  bench.events.clear();
+  bench.status_of(wire::Stop());
+  CHECK(bench.board.all_off());
+  const Ended stopped = bump_ends(bench);
+  CHECK(stopped.count == 1);
+  CHECK(stopped.last.cause == static_cast<int>(StopCause::host_stop));
 }
 
 TEST_CASE("one bump at a time, and none while something is driven") {

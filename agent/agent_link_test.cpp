@@ -111,6 +111,14 @@ TEST_CASE("unknown requests, unknown points, and requests without a program are 
   CHECK(reply.kind == static_cast<int>(wire::PointKind::bridge_motor));
   name.point = 6;
   CHECK(bench.status_of(name) == Status::no_such_port);
+  bench.program.present = false;
+  bench.reset();
+  REQUIRE(bench.load(bench.table()) == Status::ok);
+  CHECK((bench.ask<wire::HelloReply>(wire::Hello()).features & wire::feature_program) == 0);
+  bench.permit();
+  wire::ProgramStart start;
+  start.motion = bench.next_header();
+  CHECK(bench.status_of(start) == Status::not_supported);
 }
 
 TEST_CASE("credit: consumed counts every byte since the hello") {

@@ -25,7 +25,8 @@ void Agent::permit(const Frame& frame) {
   // The same request again, because its reply was lost: the same answer, as long as nothing has moved with it.
   const bool repeated = permission_.given_for(request.nonce) && permission_.fresh();
   if (!repeated) {
-    if (state_ == AgentState::halted || stop_seen_) return refuse(frame, Status::inhibited);
+    if (state_ == AgentState::halted) return refuse(frame, Status::inhibited, static_cast<uint16_t>(StopCause::bug));
+    if (stop_seen_) return refuse(frame, Status::inhibited, static_cast<uint16_t>(StopCause::host_stop));
     if ((faults_ & wire::faults_that_inhibit) != 0) {
       return refuse(frame, Status::faults_latched, static_cast<uint16_t>(faults_ & 0xFFFF));
     }
@@ -56,7 +57,10 @@ bool Agent::judge_motion(const Frame& frame, const wire::MotionHeader& header) {
   }
   uint16_t detail = 0;
   if (status == Status::old_sequence) detail = static_cast<uint16_t>(permission_.sequence() & 0xFFFF);
-  if (status == Status::too_late) detail = static_cast<uint16_t>((clock_us - header.not_after_us) / 1000);
+  if (status == Status::too_late) {
+    const uint32_t late_ms = (clock_us - header.not_after_us) / 1000;
+    detail = late_ms < 0xFFFF ? static_cast<uint16_t>(late_ms) : 0xFFFF;
+  }
   if (status == Status::out_of_bounds) detail = static_cast<uint16_t>(Bound::life);
   refuse(frame, status, detail);
   return false;
@@ -158,7 +162,9 @@ void Agent::release(const Frame& frame) {
 
 void Agent::clear_faults(const Frame& frame) {
   if (moving()) return refuse(frame, Status::moving);
-  if (state_ != AgentState::halted) faults_ = 0;
+  // Only a reset leaves this state.
+  if (state_ == AgentState::halted) return refuse(frame, Status::inhibited, static_cast<uint16_t>(StopCause::bug));
+  faults_ = 0;
   refuse(frame, Status::ok);
 }
 

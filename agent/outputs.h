@@ -11,8 +11,8 @@ namespace agent {
 
 class Outputs {
  public:
-  // From the tick or with interrupts locked. slope: most change a millisecond toward a larger level; 0: at once.
-  // A level of 0 takes effect at once: off is never delayed by a slope.
+  // From the tick or with interrupts locked. slope: most change a millisecond; 0: at once. A level of 0 takes
+  // effect at once: off is never delayed by a slope.
   void set(uint8_t bridge, int16_t level, uint16_t slope) {
     bridges_[bridge].target = level;
     bridges_[bridge].slope = slope;

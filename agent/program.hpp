@@ -207,7 +207,7 @@ bool until(Predicate predicate, uint32_t time_limit_ms, uint16_t line = __builti
 // A value that was worked out once can never come true: wait for a condition, or give a function.
 bool until(bool, uint32_t, uint16_t = 0) = delete;
 
-// Says where in its job the program is; shown beside the line that waits. At most 24 characters are kept.
+// Says where in its job the program is; shown beside the line that waits. At most 24 bytes are kept.
 inline void step(const char* name, uint16_t line = __builtin_LINE()) {
   runner::name_step(name, line);
 }

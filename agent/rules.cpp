@@ -84,6 +84,10 @@ Status Rules::take_header(const wire::TableHeader& header, const Board& board, c
   const bool scale_fits = header.supply_mv_per_raw > 0.01f && header.supply_mv_per_raw < 1000.0f;
   if (header.supply_adc >= board.adc_channels || !scale_fits) return Status::table_refused_content;
   if (header.unproved_level_permille > 1000) return Status::table_refused_content;
+  // "At once" for what is driven and "nothing" for a bump: it says neither.
+  if (header.unproved_level_permille > 0 && header.unproved_slope_permille_per_ms == 0) {
+    return Status::table_refused_content;
+  }
   count_ = header.count;
   supply_adc_ = header.supply_adc;
   const float low_raw = static_cast<float>(header.supply_low_mv) / header.supply_mv_per_raw;

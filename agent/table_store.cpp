@@ -37,12 +37,17 @@ TableStore::Seal TableStore::read_seal(const Board& board, uint8_t slot) {
 
 bool TableStore::table_holds(const Board& board, uint8_t slot, const Seal& seal) {
   wire::Crc32 crc;
-  for (uint16_t i = 0; i < seal.length; ++i) {
+  uint16_t at = table_at(slot);
+  for (uint16_t i = 0; i < seal.length - wire::table_check_bytes; ++i, ++at) {
     uint8_t byte;
-    board.eeprom_read(board.context, static_cast<uint16_t>(table_at(slot) + i), &byte, 1);
+    board.eeprom_read(board.context, at, &byte, 1);
     crc.add(byte);
   }
-  return crc.value() == seal.crc;
+  uint8_t check[wire::table_check_bytes];
+  board.eeprom_read(board.context, at, check, sizeof check);
+  uint32_t stored;
+  wire::Reader(check, sizeof check).u32(stored);
+  return crc.value() == seal.crc && stored == seal.crc;
 }
 
 void TableStore::start(const Board& board, const Firmware& firmware) {
@@ -52,9 +57,9 @@ void TableStore::start(const Board& board, const Firmware& firmware) {
   if (!found[slot_in_use_].whole) return;
   in_use_ = found[slot_in_use_];
   if (!table_holds(board, slot_in_use_, in_use_)) {
-    // The next load goes over it and counts on from it, so that no older table ever stands for the newest.
+    // The next load goes over the older one and counts on from this one, which stays sealed until then: no cut on the
+    // way leaves an older table as the newest.
     in_use_.whole = false;
-    slot_in_use_ = static_cast<uint8_t>(1 - slot_in_use_);
     state_ = TableState::damaged;
     return;
   }
@@ -127,7 +132,7 @@ Status TableStore::commit() {
     return outcome_;
   }
   checked_ = 0;
-  whole_crc_ = wire::Crc32();
+  crc_ = wire::Crc32();
   phase_ = Phase::checking;
   return Status::busy;
 }
@@ -156,7 +161,7 @@ void TableStore::finish_sealing(const Board& board) {
   const Seal seal = read_seal(board, sealed);
   if (!seal.whole) {  // a worn cell: the table in use stays
     phase_ = Phase::taking;
-    refuse(Status::table_refused_check);
+    refuse(Status::table_refused_check, wire::no_point);
     return;
   }
   slot_in_use_ = sealed;
@@ -171,15 +176,17 @@ void TableStore::check_piece(const Board& board) {
   for (uint8_t i = 0; i < verify_bytes_per_tick && checked_ < announced_.length; ++i) {
     uint8_t byte;
     board.eeprom_read(board.context, static_cast<uint16_t>(at + checked_), &byte, 1);
-    if (checked_ == inner) inner_crc_ = whole_crc_.value();
-    if (checked_ >= inner) tail_[checked_ - inner] = byte;
-    whole_crc_.add(byte);
+    if (checked_ < inner) {
+      crc_.add(byte);
+    } else {
+      tail_[checked_ - inner] = byte;
+    }
     checked_ = static_cast<uint16_t>(checked_ + 1);
   }
   if (checked_ < announced_.length) return;
   uint32_t stored;
   wire::Reader(tail_, sizeof tail_).u32(stored);
-  if (whole_crc_.value() != announced_.crc || stored != inner_crc_) {
+  if (crc_.value() != announced_.crc || stored != announced_.crc) {
     outcome_ = Status::table_refused_check;
     phase_ = Phase::idle;
     return;
@@ -208,7 +215,7 @@ void TableStore::take_piece(const Board& board, const Firmware& firmware) {
     status = rules_.take_header(header, board, firmware);
     const uint16_t length = phase_ == Phase::taking ? announced_.length : in_use_.length;
     if (status == Status::ok && header.length != length) status = Status::table_refused_check;
-    header_taken_ = true;
+    header_taken_ = status == Status::ok;
   } else if (entry_ < rules_.count()) {
     status = rules_.take_entry(board, at, entry_);
     if (status == Status::ok) entry_ = static_cast<uint8_t>(entry_ + 1);
@@ -217,7 +224,7 @@ void TableStore::take_piece(const Board& board, const Firmware& firmware) {
   } else {
     finish_taking(board);
   }
-  if (status != Status::ok) refuse(status);
+  if (status != Status::ok) refuse(status, header_taken_ ? entry_ : wire::no_point);
 }
 
 void TableStore::begin_sealing() {
@@ -226,10 +233,11 @@ void TableStore::begin_sealing() {
   phase_ = Phase::sealing;
 }
 
-void TableStore::refuse(Status why) {
+void TableStore::refuse(Status why, uint8_t refused_entry) {
   rules_.clear();
   if (phase_ == Phase::taking) {
     outcome_ = why;
+    refused_entry_ = refused_entry;
     if (in_use_.whole) {
       begin_taking(slot_in_use_, Phase::restoring);
       return;

@@ -1,7 +1,8 @@
-// The point table in the EEPROM: two slots, each with a seal {generation, length, CRC-32 of the table, CRC-32 of the
-// seal} before the table's bytes. A new table goes into the slot that is not in use and is sealed last, so that a
-// supply cut at any byte leaves the old table or the new one, whole. The newest sealed table counts; where its bytes
-// are damaged none does, and not an older one.
+// The point table in the EEPROM: two slots, each with a seal {generation, length, CRC-32 of the table before its own
+// check, CRC-32 of the seal} before the table's bytes. A new table goes into the slot that is not in use and is sealed
+// last, so that a supply cut at any byte leaves the old table or the new one, whole. The newest sealed table counts;
+// where its bytes are damaged none does, and not an older one. A damaged seal is not told from one that was broken for
+// a load: then the older table counts.
 //
 // Loading: begin, chunks in order, commit. The EEPROM is slow: chunk and commit answer `busy` until the last one is
 // done, and the host asks again; both may be repeated. Everything is done in small pieces, one a tick.
@@ -38,7 +39,8 @@ class TableStore {
   wire::TableState state() const { return state_; }
   bool in_use() const { return in_use_.whole; }
   bool busy() const { return phase_ != Phase::idle && phase_ != Phase::receiving; }
-  uint8_t refused_entry() const { return entry_; }
+  // Of the last load that was refused for its content; no_point: its header.
+  uint8_t refused_entry() const { return refused_entry_; }
 
  private:
   enum class Phase : uint8_t {
@@ -69,7 +71,7 @@ class TableStore {
   void begin_taking(uint8_t slot, Phase phase);
   void begin_sealing();
   void queue(uint16_t at, uint8_t count);
-  void refuse(wire::Status why);
+  void refuse(wire::Status why, uint8_t refused_entry);
   void finish_sealing(const Board& board);
   void finish_taking(const Board& board);
 
@@ -84,10 +86,10 @@ class TableStore {
   wire::TableBegin announced_;
   uint16_t received_ = 0;
   uint16_t checked_ = 0;
-  wire::Crc32 whole_crc_;
-  uint32_t inner_crc_ = 0;
+  wire::Crc32 crc_;  // of all before the table's own check
   uint8_t tail_[wire::table_check_bytes] = {};
   uint8_t entry_ = 0;
+  uint8_t refused_entry_ = wire::no_point;
   bool header_taken_ = false;
 
   uint8_t pending_[wire::max_table_chunk] = {};

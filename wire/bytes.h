@@ -14,13 +14,14 @@ struct Text {
   uint8_t size = 0;
   char chars[Capacity] = {};
 
-  // Takes at most Capacity bytes of a zero-terminated text.
+  // Takes at most Capacity bytes of a zero-terminated text, and of a letter of UTF-8 all bytes or none.
   void set(const char* text) {
     size = 0;
     while (size < Capacity && text[size] != '\0') {
       chars[size] = text[size];
       size = static_cast<uint8_t>(size + 1);
     }
+    while (size > 0 && (text[size] & 0xC0) == 0x80) size = static_cast<uint8_t>(size - 1);
   }
 };
 

@@ -8,34 +8,6 @@
 namespace ringout {
 namespace wire {
 
-// Bytes that `size` bytes take at most when encoded, the closing zero not counted.
-constexpr uint16_t cobs_bound(uint16_t size) {
-  return static_cast<uint16_t>(size + size / 254 + 1);
-}
-
-// Encodes without the closing zero; `out` has room for cobs_bound(size). Returns the bytes written.
-inline uint16_t cobs_encode(const uint8_t* in, uint16_t size, uint8_t* out) {
-  uint16_t code_at = 0;
-  uint16_t write = 1;
-  uint8_t code = 1;
-  for (uint16_t i = 0; i < size; ++i) {
-    if (in[i] != 0) {
-      out[write] = in[i];
-      write = static_cast<uint16_t>(write + 1);
-      code = static_cast<uint8_t>(code + 1);
-    }
-    const bool full = code == 0xFF && i + 1 < size;
-    if (in[i] == 0 || full) {
-      out[code_at] = code;
-      code_at = write;
-      write = static_cast<uint16_t>(write + 1);
-      code = 1;
-    }
-  }
-  out[code_at] = code;
-  return write;
-}
-
 // Encodes in place a frame shorter than 254 bytes that stands at frame[1 .. size]; frame[0] becomes the first code and
 // frame[size + 1] the closing zero. Returns the bytes to send.
 inline uint16_t cobs_close_in_place(uint8_t* frame, uint16_t size) {

@@ -14,21 +14,21 @@ enum class Status : uint8_t {
   no_permission = 3,  // no live permission
   wrong_token = 4,
   old_sequence = 5,          // detail: low 16 bits of the last sequence taken
-  too_late = 6,              // not_after has passed; detail: ms late
+  too_late = 6,              // not_after has passed; detail: ms late, at most 65535
   out_of_bounds = 7,         // detail: which bound (Bound)
   no_such_port = 8,          // or no such point
   busy = 9,                  // try again in a while
   table_refused_names = 10,  // built for other names and kinds than this firmware's program
   table_refused_check = 11,  // bytes damaged or not what was announced
   table_refused_version = 12,
-  inhibited = 13,       // outputs cannot be permitted now; detail: StopCause
+  inhibited = 13,       // not until its cause is gone: outputs are not permitted, faults not cleared; detail: StopCause
   faults_latched = 14,  // detail: low 16 bits of the latched faults
   not_supported = 15,
   table_refused_board = 16,
   no_table = 17,               // nothing moves without a valid table
   moving = 18,                 // not while outputs are on; release or stop first
   end_reached = 19,            // an end switch or travel bound lies in that direction; detail: StopCause
-  table_refused_content = 20,  // an entry contradicts the board or another; detail: entry
+  table_refused_content = 20,  // an entry contradicts the board or another; detail: entry, 255 the header
 };
 
 // Detail of out_of_bounds.

@@ -1,11 +1,9 @@
 // The two checks of the wire.
-//   CRC-32/ISO-HDLC:     polynomial 0x04C11DB7 reflected, start 0xFFFFFFFF,
-//   final complement; "123456789" -> 0xCBF43926 CRC-16/IBM-3740:     polynomial
-//   0x1021, start 0xFFFF ("CCITT-FALSE");                     "123456789" ->
-//   0x29B1
-// CRC-32 runs over a table of 256 entries, 1 KB of flash: on an 8-bit
-// controller a third of the time of a table of 16, and the check is most of
-// what a frame costs there.
+//   CRC-32/ISO-HDLC: polynomial 0x04C11DB7 reflected, start 0xFFFFFFFF, complemented at the end; of "123456789":
+//                    0xCBF43926.
+//   CRC-16/IBM-3740: polynomial 0x1021, start 0xFFFF; of "123456789": 0x29B1.
+// CRC-32 runs over a table of 256 entries, 1 KB of flash: on an 8-bit controller a third of the time of a table of 16,
+// and the check is most of what a frame costs there.
 #pragma once
 
 #include <stdint.h>

@@ -70,7 +70,7 @@ struct PointNameRequest {
 struct TableBegin {
   enum : uint8_t { type = type_table_begin };
   uint16_t length = 0;  // of the whole table, its check included
-  uint32_t crc = 0;     // CRC-32 of the whole table, its check included
+  uint32_t crc = 0;     // the table's own check: CRC-32 of all bytes before it
   template <class Codec, class Self>
   static void fields(Codec& c, Self& m) {
     c.u16(m.length);

@@ -309,4 +309,26 @@ TEST_CASE("the longest reply and the fullest sample fit a frame") {
   wire::FrameBuilder builder;
   CHECK(wire::build(builder, 0x82, 1, status) != 0);
   CHECK(wire::build(builder, 0x83, 1, name) != 0);
+  wire::Writer sample = builder.begin(wire::type_sample, 0);
+  wire::encode(sample, wire::SampleHead());
+  for (int bridge = 0; bridge < wire::max_bridges; ++bridge) sample.i16(0);
+  for (int encoder = 0; encoder < wire::max_encoders; ++encoder) sample.u16(0);
+  sample.u16(0);
+  for (int channel = 0; channel < wire::max_adc_channels; ++channel) sample.u16(0);
+  sample.u8(0);
+  CHECK(builder.close(sample) != 0);
+}
+
+TEST_CASE("a text is cut between letters") {
+  wire::Text<4> text;
+  for (const char* whole : {"abcd", "ab\xC3\xBC", "\xF0\x9F\x99\x82", "a"}) {
+    text.set(whole);
+    CHECK(std::string(text.chars, text.size) == whole);
+  }
+  text.set("abc\xC3\xBC");
+  CHECK(std::string(text.chars, text.size) == "abc");
+  text.set("ab\xE2\x82\xAC");
+  CHECK(std::string(text.chars, text.size) == "ab");
+  text.set("abcde");
+  CHECK(std::string(text.chars, text.size) == "abcd");
 }

@@ -44,8 +44,8 @@ struct TableHeader {
   // Bounds while a port is not proved: safe for any device of this robot on any bridge, in either direction.
   uint16_t unproved_level_permille = 0;
   uint16_t unproved_duration_ms = 0;
-  uint16_t unproved_slope_permille_per_ms = 0;
-  uint16_t supply_low_mv = 0;  // below this outputs go off
+  uint16_t unproved_slope_permille_per_ms = 0;  // 0 only with level 0
+  uint16_t supply_low_mv = 0;                   // below this outputs go off
   uint8_t supply_adc = 0;
   float supply_mv_per_raw = 0.0f;
   TableBank banks[max_banks];
@@ -109,7 +109,7 @@ struct TableEntry {
 };
 
 // What an input's scaled value is in.
-enum class Unit : uint8_t { none = 0, fraction = 1, radian = 2, metre = 3, volt = 4, count = 5 };
+enum class Unit : uint8_t { none = 0, fraction = 1, radian = 2, metre = 3 };
 
 constexpr uint16_t table_bytes(uint8_t count) {
   return static_cast<uint16_t>(table_header_bytes + count * table_entry_bytes + table_check_bytes);

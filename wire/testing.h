@@ -22,7 +22,7 @@ Status load_table(const std::vector<std::uint8_t>& table, StatusOf status_of) {
   };
   TableBegin begin;
   begin.length = static_cast<std::uint16_t>(table.size());
-  begin.crc = crc32(table.data(), begin.length);
+  begin.crc = crc32(table.data(), static_cast<std::uint16_t>(table.size() - table_check_bytes));
   Status status = patiently(begin);
   for (std::size_t at = 0; at < table.size() && status == Status::ok; at += max_table_chunk) {
     TableChunk chunk;

@@ -29,10 +29,6 @@ const char* unit_name(std::uint8_t unit) {
       return " rad";
     case wire::Unit::metre:
       return " m";
-    case wire::Unit::volt:
-      return " V";
-    case wire::Unit::count:
-      return " counts";
     default:
       return "";
   }

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "base/check.h"
 #include "link/client_exchange.h"
 
 namespace ringout::link {
@@ -121,7 +122,7 @@ Result<std::vector<PointName>> Client::point_names() {
   std::vector<PointName> names;
   for (int i = 0; i < controller_.points; ++i) {
     const wire::PointNameRequest request{.point = static_cast<std::uint8_t>(i)};
-    const auto reply = ask(request, "the name of point " + std::to_string(i));
+    const auto reply = ask(request, "the name of point " + std::to_string(i + 1));
     if (!reply) return tl::unexpected<Error>(reply.error());
     wire::PointNameReply fields;
     if (!wire::decode(reply->payload.data(), static_cast<std::uint16_t>(reply->payload.size()), fields)) {
@@ -146,6 +147,7 @@ Result<void> Client::stop_program() {
 }
 
 Result<void> Client::stream_samples(Duration period, std::uint16_t content) {
+  RINGOUT_CHECK(period.ns % 1'000'000 == 0);
   const auto period_ms = static_cast<std::uint16_t>(period.ns / 1'000'000);
   // Samples of the new stream may overtake the reply, so the reader is ready before the request goes out.
   reader_.begin(content, controller_);

@@ -63,14 +63,12 @@ class Client {
 
   // Writes the table, reads it back, compares, and says hello again so that controller() is true afterwards.
   [[nodiscard]] Result<void> load_table(std::span<const std::uint8_t> table);
-  // Empty where the controller has no valid table.
+  // Bytes of the newest whole table, in force or not; empty where there is none.
   [[nodiscard]] Result<std::vector<std::uint8_t>> read_table();
 
-  // Period zero: no samples any more.
+  // Period in whole milliseconds; zero: no samples any more.
   [[nodiscard]] Result<void> stream_samples(Duration period, std::uint16_t content = wire::sample_all);
   [[nodiscard]] const SampleReader& samples() const { return reader_; }
-  // The last sample's moment on the agent's clock as the host's.
-  [[nodiscard]] Instant on_host_clock(std::uint32_t clock_us) const { return clock_.on_host_clock(clock_us, now()); }
 
   // Fresh permission to move, with its own token; ends the one before.
   [[nodiscard]] Result<Permission> permit(StillWanted wanted);
@@ -84,7 +82,6 @@ class Client {
   [[nodiscard]] const std::optional<Stopped>& output_stopped() const { return output_stopped_; }
 
   [[nodiscard]] Instant now() const { return stream_.now(); }
-  [[nodiscard]] TimedStream& stream() { return stream_; }
   [[nodiscard]] Duration last_round_trip() const { return last_round_trip_; }
 
   std::function<void(const Sample&)> on_sample;
@@ -142,6 +139,7 @@ class Client {
   template <class Record>
   [[nodiscard]] Result<void> move(const Record& record, Intent intent, const std::string& what);
   [[nodiscard]] Result<BumpEnded> bump(const wire::Bump& order);
+  [[nodiscard]] bool is_end_of(const wire::Bump& order, Instant sent, const BumpEnded& ended) const;
   [[nodiscard]] Result<BumpEnded> ask_bump_end(const wire::Bump& order, Instant sent);
   [[nodiscard]] Result<void> release(std::uint32_t token);
   [[nodiscard]] bool is_live(std::uint32_t token) const { return live_ && live_->token == token; }

@@ -147,10 +147,10 @@ void Client::tell(const ControllerEvent& event) {
 }
 
 Error Client::unanswered(const std::string& what) const {
-  return {ErrorKind::unreachable, "link.no-reply",
-          stream_.name() + " does not answer any more (asked for " + what + ", " + std::to_string(times_.repeats) +
-              " times)",
-          "look at the cable and the controller's power, then start again; outputs turn off by themselves"};
+  return {
+      ErrorKind::unreachable, "link.no-reply",
+      stream_.name() + " does not answer any more (asked " + std::to_string(times_.repeats) + " times: " + what + ")",
+      no_reply_hint};
 }
 
 }  // namespace ringout::link

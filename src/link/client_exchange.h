@@ -6,6 +6,9 @@
 
 namespace ringout::link {
 
+inline constexpr const char* no_reply_hint =
+    "look at the cable and the controller's power, then start again; outputs turn off by themselves";
+
 template <class Record>
 Result<Client::Reply> Client::ask(const Record& record, const std::string& what) {
   for (int attempt = 0; attempt < times_.repeats; ++attempt) {

@@ -1,6 +1,7 @@
 // Permission to move: the hold that keeps it alive, and what moves under it. A motion frame is never repeated as it
 // was: each has its own sequence number and its own moment after which it moves nothing.
 #include <algorithm>
+#include <type_traits>
 #include <utility>
 
 #include "link/client_exchange.h"
@@ -18,6 +19,11 @@ constexpr Duration last_word = Duration::milliseconds(10);
 // Encoded sizes: type, tag, motion header, check, framing; the longest motion frame has 13 bytes more.
 constexpr std::size_t hold_bytes = 2 + 12 + 4 + 2;
 constexpr std::size_t motion_bytes = hold_bytes + 13;
+
+// Ports count from 0 on the wire, from 1 on boards.
+std::string bridge_words(int port) {
+  return "bridge port " + std::to_string(port + 1);
+}
 
 Error let_go() {
   return {ErrorKind::stopped, "link.let-go", "the run control was let go",
@@ -53,7 +59,10 @@ void Client::hold_if_due() {
     return;
   }
   if (now() - live_->last_answer > silence) {
-    lose(unanswered("a hold"));
+    lose({ErrorKind::unreachable, "link.no-reply",
+          "nothing was heard from " + stream_.name() + " for " + std::to_string(silence.ns / 1'000'000) +
+              " ms while outputs were held",
+          no_reply_hint});
     return;
   }
   if (!window_.has_room(hold_bytes, now())) {
@@ -83,6 +92,7 @@ template <class Record>
 Result<void> Client::move(const Record& record, Intent intent, const std::string& what) {
   const std::uint32_t token = live_->token;
   output_stopped_.reset();
+  bool unanswered_before = false;
   for (int attempt = 0; attempt < times_.repeats; ++attempt) {
     // Room first, so that the frame's deadline starts when it really leaves.
     if (Result<void> room = wait_for_room(motion_bytes); !room) return room;
@@ -93,18 +103,28 @@ Result<void> Client::move(const Record& record, Intent intent, const std::string
     awaited_ = Awaited{.tag = *tag, .type = wire::reply_type(Record::type), .reply = {}};
     const Result<std::optional<Reply>> reply = await(now() + times_.reply);
     if (!reply) return tl::unexpected<Error>(reply.error());
-    if (!*reply) continue;
+    if (!*reply) {
+      unanswered_before = true;
+      continue;
+    }
     const wire::Status status = (*reply)->header.status;
     if (status == wire::Status::ok) return {};
     // Late or overtaken on the line: nothing moved by it, and the wish still holds.
     if (status == wire::Status::too_late || status == wire::Status::old_sequence) continue;
+    if constexpr (std::is_same_v<Record, wire::ProgramStart>) {
+      // Busy with the program that an earlier attempt has started: only the answer to that one was lost.
+      if (status == wire::Status::busy && unanswered_before) {
+        const Result<AgentStatus> state = this->status();
+        if (state && state->program == wire::ProgramState::running) return {};
+      }
+    }
     return tl::unexpected<Error>(refusal(what, (*reply)->header));
   }
   return tl::unexpected<Error>(unanswered(what));
 }
 
 Result<BumpEnded> Client::bump(const wire::Bump& order) {
-  const std::string what = "the bump of bridge " + std::to_string(order.port);
+  const std::string what = "the bump of " + bridge_words(order.port);
   const std::uint32_t token = live_->token;
   const Intent intent{
       .port = order.port, .level_permille = order.level_permille, .lasts = Duration::milliseconds(order.duration_ms)};
@@ -117,8 +137,10 @@ Result<BumpEnded> Client::bump(const wire::Bump& order) {
   if (!tag) return tl::unexpected<Error>(tag.error());
   awaited_ = Awaited{.tag = *tag, .type = wire::reply_type(wire::type_bump), .reply = {}};
   Instant latest = now() + times_.motion_life + Duration::milliseconds(order.duration_ms) + end_margin;
+  // The end of an earlier bump may come late, behind a clogged line.
+  const auto ended = [&] { return bump_ended_ && is_end_of(order, sent, *bump_ended_); };
   // One bump is one motion: without an answer it is not sent again, because it may have been done.
-  while (!bump_ended_ && now() < latest) {
+  while (!ended() && now() < latest) {
     if (Result<void> done = step(latest); !done) return tl::unexpected<Error>(done.error());
     if (awaited_ && awaited_->reply) {
       const wire::ReplyHeader header = std::exchange(awaited_, std::nullopt)->reply->header;
@@ -127,24 +149,27 @@ Result<BumpEnded> Client::bump(const wire::Bump& order) {
     // Outputs are off already; the word about this bump comes right behind.
     if (live_ && live_->lost) latest = std::min(latest, now() + last_word);
   }
-  if (bump_ended_ && bump_ended_->port == order.port) return *bump_ended_;
+  if (ended()) return *bump_ended_;
   if (Result<void> live = require_live(token); !live) return tl::unexpected<Error>(live.error());
   return ask_bump_end(order, sent);
 }
 
-// The controller's own account of its last bump, where that is this one: it ended after `sent`.
+bool Client::is_end_of(const wire::Bump& order, Instant sent, const BumpEnded& ended) const {
+  return ended.port == order.port && clock_.on_host_clock(ended.clock_us, now()) > sent;
+}
+
+// The controller's own account of its last bump, where that is this one.
 Result<BumpEnded> Client::ask_bump_end(const wire::Bump& order, Instant sent) {
   const auto reply = ask(wire::LastBumpRequest{}, "the end of the bump");
   if (!reply) return tl::unexpected<Error>(reply.error());
   wire::LastBumpReply fields;
   if (wire::decode(reply->payload.data(), static_cast<std::uint16_t>(reply->payload.size()), fields)) {
     const BumpEnded last = bump_ended_from(fields.bump);
-    if (last.port == order.port && clock_.on_host_clock(last.clock_us, now()) > sent) return last;
+    if (is_end_of(order, sent, last)) return last;
   }
-  return failure(
-      ErrorKind::unreachable, "link.bump-unanswered",
-      "the bump of bridge " + std::to_string(order.port) + " was not answered, so it may have been done or not",
-      "look at the cable; the bump is not repeated by itself");
+  return failure(ErrorKind::unreachable, "link.bump-unanswered",
+                 "the bump of " + bridge_words(order.port) + " was not answered, so it may have been done or not",
+                 "look at the cable; the bump is not repeated by itself");
 }
 
 Result<Permission> Client::permit(StillWanted wanted) {
@@ -183,8 +208,7 @@ Result<void> Permission::drive(int port, int level_permille) {
   wire::Drive order;
   order.port = static_cast<std::uint8_t>(port);
   order.level_permille = static_cast<std::int16_t>(level_permille);
-  return client_->move(order, {.port = port, .level_permille = level_permille},
-                       "driving bridge " + std::to_string(port));
+  return client_->move(order, {.port = port, .level_permille = level_permille}, "driving " + bridge_words(port));
 }
 
 Result<BumpEnded> Permission::bump(const wire::Bump& order) {

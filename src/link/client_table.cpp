@@ -1,6 +1,7 @@
 // Loading the point table and reading it back.
 #include <algorithm>
 
+#include "base/check.h"
 #include "link/client_exchange.h"
 #include "wire/point_table.h"
 
@@ -13,8 +14,10 @@ Result<void> Client::load_table(std::span<const std::uint8_t> table) {
                        std::to_string(static_cast<int>(wire::max_table_bytes)),
                    "a robot has at most 64 points");
   }
+  RINGOUT_CHECK(table.size() >= wire::table_bytes(0));
   const auto length = static_cast<std::uint16_t>(table.size());
-  const wire::TableBegin begin{.length = length, .crc = wire::crc32(table.data(), length)};
+  const auto checked = static_cast<std::uint16_t>(length - wire::table_check_bytes);
+  const wire::TableBegin begin{.length = length, .crc = wire::crc32(table.data(), checked)};
   if (const auto reply = ask_while_busy(begin, "the point table"); !reply) return tl::unexpected<Error>(reply.error());
   for (std::uint16_t offset = 0; offset < length;) {
     const auto size = static_cast<std::uint16_t>(std::min<int>(wire::max_table_chunk, length - offset));
@@ -40,7 +43,8 @@ Result<void> Client::load_table(std::span<const std::uint8_t> table) {
 
 Result<std::vector<std::uint8_t>> Client::read_table() {
   std::vector<std::uint8_t> table;
-  if (controller_.table_state == wire::TableState::none) return table;
+  const wire::TableState state = controller_.table_state;
+  if (state == wire::TableState::none || state == wire::TableState::damaged) return table;
   std::size_t length = wire::table_header_bytes;
   while (table.size() < length) {
     const wire::TableRead request{

@@ -179,7 +179,9 @@ TEST_CASE("a bump's end comes with its cause, also when a low supply stopped eve
     const bool early = bump.port == 5;
     const auto cause = static_cast<std::uint8_t>(early ? wire::StopCause::supply_low : wire::StopCause::duration_over);
     if (early) agent.send(wire::type_stopped, 0, wire::StoppedEvent{.cause = cause}, ms(20));
-    agent.send(wire::type_bump_ended, 0, wire::BumpEndedEvent{.port = bump.port, .cause = cause, .duration_ms = 20},
+    agent.send(wire::type_bump_ended, 0,
+               wire::BumpEndedEvent{
+                   .port = bump.port, .cause = cause, .clock_us = agent.clock_us() + 20'000, .duration_ms = 20},
                ms(21));
     return Then::answer;
   };
@@ -225,6 +227,65 @@ TEST_CASE("a bump's end that the line lost is asked for, and that of an earlier 
   const auto unknown = permission->bump(order);
   REQUIRE_FALSE(unknown);
   CHECK(unknown.error().id == "link.bump-unanswered");
+}
+
+TEST_CASE("the end of an earlier bump that comes late is not taken for that of the next one on the same port") {
+  ScriptedAgent agent;
+  Client client(agent.line, 1);
+  REQUIRE(client.hello());
+  auto permission = client.permit({});
+  REQUIRE(permission);
+  REQUIRE(permission->wait_until(client.now() + ms(200)));
+  agent.on[wire::type_bump] = [&](const ScriptedAgent::Request& request) {
+    const std::uint8_t port = request.as<wire::Bump>().port;
+    const auto send = [&](wire::StopCause cause, std::uint32_t clock_us, Duration later) {
+      agent.send(wire::type_bump_ended, 0,
+                 wire::BumpEndedEvent{.port = port, .cause = static_cast<std::uint8_t>(cause), .clock_us = clock_us},
+                 later);
+    };
+    send(wire::StopCause::end_switch, agent.clock_us() - 100'000, ms(5));
+    send(wire::StopCause::duration_over, agent.clock_us() + 60'000, ms(61));
+    return Then::answer;
+  };
+  wire::Bump order;
+  order.port = 1;
+  order.duration_ms = 60;
+  const auto ended = permission->bump(order);
+  REQUIRE(ended);
+  CHECK(ended->cause == wire::StopCause::duration_over);
+}
+
+TEST_CASE("a program whose start was answered into a lossy line is not said to be refused") {
+  for (const bool runs : {true, false}) {
+    CAPTURE(runs);
+    ScriptedAgent agent;
+    Client client(agent.line, 1);
+    REQUIRE(client.hello());
+    auto permission = client.permit({});
+    REQUIRE(permission);
+    agent.status.program_state =
+        static_cast<std::uint8_t>(runs ? wire::ProgramState::running : wire::ProgramState::ready);
+    agent.refuse_motion = wire::Status::busy;
+    int starts = 0;
+    agent.on[wire::type_program_start] = [&](const auto&) { return ++starts == 1 ? Then::stay_silent : Then::answer; };
+    const auto started = permission->start_program();
+    CHECK(started.has_value() == runs);
+    CHECK(starts == 2);
+    CHECK_FALSE(permission->start_program());  // busy at the first attempt: it is another's program
+  }
+}
+
+TEST_CASE("a table that is not there or not whole is not read") {
+  for (const auto state : {wire::TableState::none, wire::TableState::damaged}) {
+    ScriptedAgent agent;
+    agent.hello.table_state = static_cast<std::uint8_t>(state);
+    Client client(agent.line, 1);
+    REQUIRE(client.hello());
+    const auto table = client.read_table();
+    REQUIRE(table);
+    CHECK(table->empty());
+    CHECK(agent.count(wire::type_table_read) == 0);
+  }
 }
 
 TEST_CASE("an output that reached its end is off alone; a stop of everything ends the permission") {

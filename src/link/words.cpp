@@ -57,8 +57,8 @@ Words words_for(wire::Status status) {
       return {"link.table-other-board", "the firmware was built for another board file",
               "build the firmware with this board file"};
     case Status::table_refused_check:
-      return {"link.table-damaged", "the table arrived damaged",
-              "load it again; look at the cable if it happens often"};
+      return {"link.table-damaged", "the table arrived damaged, or the controller's memory is worn",
+              "load it again; if it happens often look at the cable, then try another controller"};
     case Status::table_refused_version:
       return {"link.table-version", "the firmware knows another table layout",
               "build and load the firmware of this version"};
@@ -99,9 +99,9 @@ std::string words_for(wire::StopCause cause) {
     case StopCause::supply_low:
       return "the supply fell below the board's limit";
     case StopCause::end_switch:
-      return "a switch changed that must not change";
+      return "an end switch acted";
     case StopCause::travel_bound:
-      return "a sensor left its allowance";
+      return "the bound of its travel was reached";
     case StopCause::duration_over:
       return "its time was over";
     case StopCause::late_frame:
@@ -185,17 +185,24 @@ std::string words_for_faults(std::uint32_t faults) {
 Error refusal(const std::string& what, const wire::ReplyHeader& header) {
   const std::string begin = "the controller refused " + what + ": ";
   if (header.status == wire::Status::out_of_bounds) {
+    const auto bound = static_cast<wire::Bound>(header.detail);
+    const bool of_motion = bound == wire::Bound::level || bound == wire::Bound::duration || bound == wire::Bound::slope;
     return {ErrorKind::refused, "link.out-of-bounds", begin + bound_name(header.detail),
-            "ask for less, or prove the point first"};
+            of_motion ? "ask for less, or prove the point first" : "use the ringout of the firmware's version"};
   }
-  const Words words = words_for(header.status);
+  const auto cause = static_cast<wire::StopCause>(header.detail);
+  Words words = words_for(header.status);
+  if (header.status == wire::Status::inhibited && cause == wire::StopCause::bug) {
+    words.hint = "reset the controller; if it comes again, look for a wild pointer in the program";
+  }
   std::string why = words.why;
   if (header.status == wire::Status::inhibited || header.status == wire::Status::end_reached) {
-    why += " (" + words_for(static_cast<wire::StopCause>(header.detail)) + ")";
+    why += " (" + words_for(cause) + ")";
   } else if (header.status == wire::Status::faults_latched) {
     why += " (" + words_for_faults(header.detail) + ")";
   } else if (header.status == wire::Status::table_refused_content) {
-    why += " (entry " + std::to_string(header.detail) + ")";
+    why = header.detail == wire::no_point ? "the header of the table contradicts the board"
+                                          : why + " (entry " + std::to_string(header.detail) + ")";
   }
   return {ErrorKind::refused, words.id, begin + why, words.hint};
 }

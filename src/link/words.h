@@ -9,7 +9,7 @@
 
 namespace ringout::link {
 
-// What stopped the outputs, for the end of a sentence: "an end switch changed".
+// What stopped the outputs, for the end of a sentence: "an end switch acted".
 [[nodiscard]] std::string words_for(wire::StopCause cause);
 [[nodiscard]] std::string words_for(wire::ResetCause cause);
 // "none", "ready", "running", "ended", "stopped": stable, also in JSON.

@@ -46,6 +46,9 @@ std::string refusals() {
     if (static_cast<wire::Status>(status) == wire::Status::out_of_bounds) continue;
     text += std::to_string(status) + ": " + shown(refusal("the bump", refused(static_cast<wire::Status>(status), 5)));
   }
+  text += "header: " + shown(refusal("the point table", refused(wire::Status::table_refused_content, wire::no_point)));
+  const auto bug = static_cast<int>(wire::StopCause::bug);
+  text += "halted: " + shown(refusal("to clear the faults", refused(wire::Status::inhibited, bug)));
   for (int bound = 0; bound <= 8; ++bound) {
     text += "bound " + std::to_string(bound) + ": " +
             shown(refusal("the bump", refused(wire::Status::out_of_bounds, bound)));
@@ -115,6 +118,19 @@ const Failure failures[] = {
        REQUIRE(client.hello());
        agent.on[wire::type_status] = [](const auto&) { return Then::stay_silent; };
        return error_of(client.status());
+     }},
+    {"no reply to something to be done",
+     [](ScriptedAgent& agent, Client& client) {
+       REQUIRE(client.hello());
+       agent.on[wire::type_clear_faults] = [](const auto&) { return Then::stay_silent; };
+       return error_of(client.clear_faults());
+     }},
+    {"silence while outputs are held",
+     [](ScriptedAgent& agent, Client& client) {
+       return moving(agent, client, [&](Permission& held) {
+         agent.on[wire::type_hold] = [](const auto&) { return Then::stay_silent; };
+         return error_of(held.wait_until(client.now() + ms(500)));
+       });
      }},
     {"a stop that is not confirmed",
      [](ScriptedAgent& agent, Client& client) {

@@ -1,6 +1,6 @@
 // Physical quantities as types: kept in SI, made by named factories, read back through a unit.
 //
-//   const Voltage u = volts(12);  const Current i = u / ohms(0.5);  i.in(amperes_unit) == 24
+//   const Voltage u = volts(12);  const Current i = u / ohms(0.5);  i.in(amperes(1)) == 24
 //
 // Angle is a dimension of its own (decision 0001): a torque is energy per angle (N·m/rad), angular speed (rad/s) and
 // frequency (1/s) do not mix, and a wheel's radius is length per angle, so that speed = radius · angular speed.

@@ -10,7 +10,7 @@ void start_analogue();
 
 uint16_t adc_value_of(uint8_t channel);
 
-// Interrupts a millisecond, for the load figure: one conversion takes 13 cycles of 125 kHz.
+// For the load figure: one conversion takes 13 cycles of 125 kHz.
 constexpr uint16_t adc_interrupts_per_second = 9615;
 
 }  // namespace mega

@@ -77,7 +77,7 @@ void all_off(uint16_t line) {
 
 void name_step(const char* name, uint16_t line) {
   Message message = call(Kind::step, line);
-  std::strncpy(message.text, name, longest_step_name);
+  std::strncpy(message.text, name, sizeof message.text - 1);
   send(message);
 }
 
