@@ -52,17 +52,18 @@ Result<void> read_word(const Asked& asked, const std::string& text, Given& given
 // Efficiencies, duties and the like are within 0 and 1, ratios and most quantities not negative.
 Result<void> check_range(const Asked& asked, double value) {
   const bool temperature = asked.measure == Measure::temperature;
+  const std::string hint = fmt::format("--{}: {} ({})", asked.name, asked.meaning, expected_form(asked.measure));
   if (asked.measure == Measure::fraction && (value < 0.0 || value > 1.0)) {
-    return wrong("calc.range", fmt::format("--{} must be between 0 and 100 %", asked.name), asked.meaning);
+    return wrong("calc.range", fmt::format("--{} must be between 0 and 100 %", asked.name), hint);
   }
   if (temperature && (value < 223.15 || value > 573.15)) {
-    return wrong("calc.range", fmt::format("--{} must be between -50 and 300 degC", asked.name), asked.meaning);
+    return wrong("calc.range", fmt::format("--{} must be between -50 and 300 °C", asked.name), hint);
   }
   if (asked.range == Range::positive && !(value > 0.0)) {
-    return wrong("calc.range", fmt::format("--{} must be above zero", asked.name), asked.meaning);
+    return wrong("calc.range", fmt::format("--{} must be above zero", asked.name), hint);
   }
   if (asked.range == Range::not_negative && value < 0.0) {
-    return wrong("calc.range", fmt::format("--{} must not be below zero", asked.name), asked.meaning);
+    return wrong("calc.range", fmt::format("--{} must not be below zero", asked.name), hint);
   }
   return {};
 }
@@ -190,7 +191,7 @@ std::string calculation_text(const Calculation& calculation) {
   std::string text = calculation.subject->description + "\n" + wrapped(given, 78, 2) + "\n\n";
   for (const Figure& figure : calculation.answer.figures) {
     const std::string value = shown(figure.measure, figure.value);
-    text += fmt::format("  {} {}  {}\n", padded(figure.what, 30), padded(value, 12), wrapped(figure.formula, 33, 47));
+    text += fmt::format("  {} {}  {}\n", padded(figure.what, 30), padded(value, 13), wrapped(figure.formula, 30, 48));
     if (figure.low && figure.high && *figure.high > *figure.low) {
       text += fmt::format("  {} {} within the tolerances\n", std::string(30, ' '),
                           shown_between(figure.measure, *figure.low, *figure.high));

@@ -12,6 +12,7 @@
 
 #include "base/result.h"
 #include "cli/measure.h"
+#include "units/quantity.h"
 
 namespace ringout::cli {
 
@@ -78,6 +79,9 @@ struct Subject {
 [[nodiscard]] std::vector<Subject> supply_subjects();      // wire, battery, charge
 [[nodiscard]] Subject charge_subject();                    // one of them
 [[nodiscard]] std::vector<Subject> protection_subjects();  // protection, heat
+// The cross-section of "16 AWG" or "1.5 mm2", written behind --option; `awg` set where it is a gauge. Error:
+// calc.quantity.
+[[nodiscard]] Result<Area> conductor_of(const std::string& option, const std::string& text, std::optional<int>& awg);
 
 struct GivenQuantity {
   std::string name;

@@ -53,7 +53,7 @@ std::vector<Asked> drive_options() {
       {"driver", Measure::resistance, "both switches of the driver", Need::optional, "0 ohm"},
       {"leads", Measure::resistance, "wires and connectors to the motor, there and back", Need::optional, "0 ohm"},
       {"source", Measure::resistance, "battery, protection and wires before the driver", Need::optional, "0 ohm"},
-      {"winding", Measure::temperature, "temperature of the winding", Need::optional, "25 degC"},
+      {"winding", Measure::temperature, "temperature of the winding", Need::optional, "25 °C"},
   };
 }
 
@@ -133,7 +133,7 @@ void add_point(const DrivePoint& p, Answer& answer) {
 }
 
 const char* const drive_assumption =
-    "linear motor, magnets at 25 degC, continuous current in the chopping driver, gear loss in proportion to torque, "
+    "linear motor, magnets at 25 °C, continuous current in the chopping driver, gear loss in proportion to torque, "
     "friction at rest as in motion";
 const char* const drive_source = "U = R·I + k·ω, M = k·(I − I0), as in makers' catalogues and texts on drives";
 

@@ -9,6 +9,8 @@
 #include "physics/motor_heat.h"
 #include "physics/protection_duty.h"
 #include "physics/protection_limits.h"
+#include "physics/short_circuit.h"
+#include "physics/wire.h"
 
 namespace ringout::cli {
 namespace {
@@ -17,10 +19,12 @@ using namespace physics;
 
 std::string verdict_text(OpeningInterval opening) {
   if (std::isinf(opening.earliest.si)) return "it holds";
+  const bool at_once = opening.earliest.si <= 0.0;
   if (std::isinf(opening.latest.si)) {
-    return fmt::format("it may open from {} on, and may hold for ever: the published limits do not decide",
-                       shown(Measure::time, opening.earliest.si));
+    return fmt::format("it may open {}, and may hold for ever: the published limits do not decide",
+                       at_once ? "at any moment" : "from " + shown(Measure::time, opening.earliest.si) + " on");
   }
+  if (at_once) return fmt::format("it opens within {}", shown(Measure::time, opening.latest.si));
   return fmt::format("it opens, between {} and {}", shown(Measure::time, opening.earliest.si),
                      shown(Measure::time, opening.latest.si));
 }
@@ -29,8 +33,46 @@ void add_opening(const char* id, const char* what, OpeningInterval opening, cons
                  Answer& answer) {
   answer.figures.push_back(
       {fmt::format("{}_earliest", id), fmt::format("{}: earliest", what), Measure::time, opening.earliest.si, formula});
-  answer.figures.push_back({fmt::format("{}_latest", id), fmt::format("{}: latest", what), Measure::time,
-                            opening.latest.si, "published limits, stepwise"});
+  answer.figures.push_back(
+      {fmt::format("{}_latest", id), fmt::format("{}: latest", what), Measure::time, opening.latest.si, formula});
+}
+
+// What the wire behind it bears of a short circuit of this current; nothing without --wire.
+Result<void> add_short(const Given& given, std::span<const LimitPoint> limits, Current rating, Time mechanism,
+                       Answer& answer) {
+  if (given.text("wire").empty()) return {};
+  std::optional<int> awg;
+  const auto area = conductor_of("wire", given.text("wire"), awg);
+  if (!area) return tl::unexpected(area.error());
+  const Current current{given.of("current")};
+  const Temperature rated{given.has("insulation") ? given.of("insulation") : celsius(70).si};
+  const auto heating = short_heating(rated);
+  if (!heating || current.si <= 0.0) {
+    return failure(ErrorKind::bad_input, "calc.range",
+                   heating ? "--wire needs a --current above zero" : "--insulation must be below 250 °C with --wire",
+                   "the wire is judged in a short circuit of that current");
+  }
+  const auto bears = short_withstand(*area, *heating);
+  const auto through = most_let_through(limits, rating, {current, current}, mechanism);
+  const Time latest = time_to_open(limits, current / rating).latest;
+  const double k = std::sqrt(bears.si) / (area->si * 1e6);
+  answer.figures.push_back(
+      {"lets_through", "lets through, at most", Measure::melting_integral, through.si, "least (mi·In)²·latest(mi)"});
+  answer.figures.push_back({"wire_bears", "the wire bears", Measure::melting_integral, bears.si,
+                            fmt::format("k²·S², k = {:.0f} ({:.0f} to {:.0f} °C)", k, heating->start.si - 273.15,
+                                        heating->end.si - 273.15)});
+  answer.figures.push_back(
+      {"bears_for", "... this current for", Measure::time, bears.si / (current.si * current.si), "(k·S/I)²"});
+  answer.findings.push_back(
+      latest > longest_short ? "short circuit: it need not open within 5 s, up to which a wire is judged so"
+      : through <= bears     ? "short circuit: the wire bears all that it lets through"
+                             : "short circuit: the wire is too hot before it has opened: take a thicker wire, or a "
+                               "protection that lets less through");
+  answer.assumptions.push_back(
+      fmt::format("copper, warm before the short circuit; {}; no heat leaves it",
+                  rated > celsius(125) ? "insulation that bears 250 °C for 5 s" : "insulation that softens, as PVC"));
+  answer.sources.emplace_back("t = (k·S/I)²: IEC 60364-4-43 and 60364-5-54 (from memory)");
+  return {};
 }
 
 Result<Answer> resettable_answer(const Given& given) {
@@ -52,11 +94,17 @@ Result<Answer> resettable_answer(const Given& given) {
   Answer answer;
   const auto opening = time_to_open(part, {given.of("current")}, given.of("ambient-factor"));
   add_opening("opens", "opens", opening, "hold, trip and trip time of the sheet", answer);
-  answer.findings.push_back(verdict_text(opening));
+  const bool will_open = given.of("current") >= effective_rating(part.trip, given.of("ambient-factor")).si;
+  answer.findings.push_back(will_open && std::isinf(opening.latest.si)
+                                ? "it opens, its trip current is passed; no sheet says after what time"
+                                : verdict_text(opening));
   answer.assumptions = {
       "as new, at the sheet's mounting; no sheet says when it trips between hold current and the "
       "current of its trip time"};
   answer.sources = {"the part's own sheet"};
+  const std::array<LimitPoint, 1> limits{{{part.at / part.hold, seconds(0), part.within}}};
+  const Current hold = effective_rating(part.hold, given.of("ambient-factor"));
+  if (auto wire = add_short(given, limits, hold, seconds(0), answer); !wire) return tl::unexpected(wire.error());
   return answer;
 }
 
@@ -73,7 +121,8 @@ Result<Answer> protection_answer(const Given& given) {
   answer.figures.push_back(
       {"effective_rating", "rating at this ambient", Measure::current, effective.si, "rating/factor"});
   answer.figures.push_back({"multiple", "current over rating", Measure::fraction, multiple, "I/rating"});
-  const auto steady = time_to_open(table.points, multiple);
+  auto steady = time_to_open(table.points, multiple);
+  if (multiple <= 1.0) steady.earliest = for_ever();  // its rating it carries, whatever time the table states
   add_opening("steady", "steady current", steady, "published limits, stepwise", answer);
   answer.findings.push_back(multiple <= 1.0 ? "steady: within its rating, which it carries"
                                             : "steady: " + verdict_text(steady));
@@ -90,6 +139,10 @@ Result<Answer> protection_answer(const Given& given) {
       "nothing is interpolated"};
   answer.sources = {std::string(table.name) + ": " + std::string(table.source.text) + " (" +
                     std::string(name_of(table.source.mark)) + ")"};
+  const Time mechanism = kind == "breaker" ? breaker_mechanism : seconds(0);
+  if (auto wire = add_short(given, table.points, effective, mechanism, answer); !wire) {
+    return tl::unexpected(wire.error());
+  }
   return answer;
 }
 
@@ -178,6 +231,15 @@ std::vector<Subject> protection_subjects() {
         {"on", Measure::time, "the current flows so long, again and again", Need::optional, "", Range::positive},
         {"rest", Measure::time, "... with a rest between", Need::optional, "0 s"},
         {"rest-current", Measure::current, "... of this current", Need::optional, "0 A"},
+        {"wire",
+         Measure::area,
+         "behind it, as in 16 AWG or 1.5 mm2: does it bear a short circuit of this current?",
+         Need::optional,
+         "",
+         Range::any,
+         {},
+         true},
+        {"insulation", Measure::temperature, "of that wire, borne for ever; 70 °C where not given", Need::optional},
         {"trip", Measure::current, "resettable: trip current", Need::optional, "", Range::positive},
         {"trip-at", Measure::current, "resettable: current of its trip time", Need::optional, "", Range::positive},
         {"trip-within", Measure::time, "resettable: trip time", Need::optional, "", Range::positive}},
@@ -186,7 +248,7 @@ std::vector<Subject> protection_subjects() {
        "ringout calc protection --kind blade --rating \"15 A\" --current \"20 A\""},
       {"heat",
        "A motor's heat: how warm, how soon, how long in each period",
-       {{"resistance", Measure::resistance, "of the winding at 25 degC", Need::required, "", Range::positive},
+       {{"resistance", Measure::resistance, "of the winding at 25 °C", Need::required, "", Range::positive},
         {"current", Measure::current, "root of its mean square", Need::required},
         {"winding-to-housing", Measure::thermal_resistance, "of the sheet", Need::required, "", Range::positive},
         {"housing-to-ambient", Measure::thermal_resistance, "of the sheet", Need::required, "", Range::positive},
@@ -195,8 +257,8 @@ std::vector<Subject> protection_subjects() {
         {"winding-time", Measure::time, "thermal time constant of the winding", Need::optional, "", Range::positive},
         {"housing-time", Measure::time, "thermal time constant of the housing", Need::optional, "", Range::positive},
         {"iron-loss", Measure::power, "iron and friction loss, into the housing", Need::optional, "0 W"},
-        {"ambient", Measure::temperature, "around it", Need::optional, "25 degC"},
-        {"limit", Measure::temperature, "of the winding", Need::optional, "125 degC"},
+        {"ambient", Measure::temperature, "around it", Need::optional, "25 °C"},
+        {"limit", Measure::temperature, "of the winding", Need::optional, "125 °C"},
         {"period", Measure::time, "of a cycle with rests, for the allowed share", Need::optional, "", Range::positive}},
        {{"a row with capacities or time constants",
          {{"winding-capacity", "winding-time"}, {"housing-capacity", "housing-time"}}}},

@@ -1,7 +1,9 @@
 // The questions about the supply: a wire, a battery.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <limits>
 #include <optional>
 
@@ -19,18 +21,6 @@ using namespace physics;
 
 constexpr double nothing = std::numeric_limits<double>::quiet_NaN();
 
-Result<Area> conductor_of(const std::string& text, std::optional<int>& awg) {
-  awg = robot::read_awg(text);
-  if (awg) return awg_area(*awg);
-  const auto area = robot::read_quantity(text, robot::Dimension::area);
-  if (!area.si || !(*area.si > 0.0)) {
-    return failure(ErrorKind::bad_input, "calc.quantity",
-                   fmt::format("--size: \"{}\" is neither a gauge nor a cross-section", text),
-                   "write a gauge from 1 AWG to 40 AWG, as in 16 AWG, or a cross-section, as in 1.5 mm2");
-  }
-  return Area{*area.si};
-}
-
 // The thinnest gauge whose drop stays below the asked one, at the same temperature.
 std::optional<int> gauge_for(const Given& given, double warm) {
   for (int awg = 40; awg >= 1; --awg) {
@@ -45,31 +35,43 @@ struct Shelf {
   const char* name;
   AmpacityTable table;
 };
-constexpr Shelf shelves[] = {{"bundled_105", "guide: 105 degC, bundled", AmpacityTable::bundled_105},
+constexpr Shelf shelves[] = {{"bundled_105", "guide: 105 °C, bundled", AmpacityTable::bundled_105},
                              {"free_air", "guide: single, free air", AmpacityTable::free_air},
                              {"chassis", "guide: chassis wiring", AmpacityTable::chassis},
                              {"transmission", "guide: 700 circ. mil/A", AmpacityTable::transmission}};
 
-std::optional<Current> guided(AmpacityTable table, std::optional<int> awg, Area area) {
-  return awg ? ampacity(table, *awg) : ampacity(table, area);
+// Of the gauge itself, or of the next thinner one that the table has.
+struct Guidance {
+  std::optional<Current> current;
+  const char* of = "";
+};
+Guidance guided(AmpacityTable table, std::optional<int> awg, Area area) {
+  if (const auto own = awg ? ampacity(table, *awg) : std::nullopt) return {own};
+  const auto thinner = ampacity(table, area);
+  return {thinner, thinner ? ", a thinner size" : ""};
 }
 
 void add_guidance(std::optional<int> awg, Area area, double current, double ambient, Answer& answer) {
   for (const Shelf& shelf : shelves) {
-    const auto limit = guided(shelf.table, awg, area);
+    const auto [limit, of] = guided(shelf.table, awg, area);
     const auto conditions = conditions_of(shelf.table);
-    answer.figures.push_back({shelf.id, shelf.name, Measure::current, limit ? limit->si : nothing, conditions.name});
+    answer.figures.push_back(
+        {shelf.id, shelf.name, Measure::current, limit ? limit->si : nothing, std::string(conditions.name) + of});
     answer.sources.push_back(std::string(conditions.source.text) + " (" + std::string(name_of(conditions.source.mark)) +
                              ")");
   }
-  const auto bundled = guided(AmpacityTable::bundled_105, awg, area);
+  const auto bundled = guided(AmpacityTable::bundled_105, awg, area).current;
+  const auto none = [&](const Shelf& shelf) { return !guided(shelf.table, awg, area).current; };
+  if (std::all_of(std::begin(shelves), std::end(shelves), none)) {
+    answer.findings.emplace_back("no table has so thin a wire: what it may carry is not known");
+  }
   if (bundled && current > bundled->si) {
     answer.findings.push_back(
         fmt::format("{} is more than the {} of a bundled wire of 105 °C insulation: take a "
                     "thicker wire, or lay it free",
                     shown(Measure::current, current), shown(Measure::current, bundled->si)));
   }
-  const auto free = guided(AmpacityTable::free_air, awg, area);
+  const auto free = guided(AmpacityTable::free_air, awg, area).current;
   const auto conditions = conditions_of(AmpacityTable::free_air);
   if (!free || !conditions.conductor || !conditions.ambient) return;
   const auto warm = conductor_temperature({*free, *conditions.conductor, *conditions.ambient}, {current}, {ambient});
@@ -80,7 +82,7 @@ void add_guidance(std::optional<int> awg, Area area, double current, double ambi
 
 Result<Answer> wire_answer(const Given& given) {
   std::optional<int> awg;
-  const auto area = conductor_of(given.text("size"), awg);
+  const auto area = conductor_of("size", given.text("size"), awg);
   if (!area) return tl::unexpected(area.error());
   const double warm = copper_resistance_factor({given.of("conductor")});
   const double cold_loop = loop_resistance(*area, {given.of("length")}).si;
@@ -129,10 +131,10 @@ Result<Answer> battery_answer(const Given& given) {
   Answer answer;
   answer.figures.push_back({"terminals", "voltage under load", Measure::voltage, terminals, "U = E − r·I"});
   answer.figures.push_back({"sag", "sag", Measure::voltage, given.of("internal") * current, "r·I"});
-  answer.figures.push_back(
-      {"most_current", "current into a short", Measure::current,
-       given.of("internal") > 0.0 ? given.of("open") / given.of("internal") : std::numeric_limits<double>::infinity(),
-       "E/r: what the main protection must break"});
+  const bool known = given.of("internal") > 0.0;
+  answer.figures.push_back({"most_current", "current into a short", Measure::current,
+                            known ? given.of("open") / given.of("internal") : nothing,
+                            "E/r: what the main protection must break"});
   answer.figures.push_back({"mean_current", "mean current", Measure::current, mean, "share·I"});
   answer.figures.push_back({"counted", "counts as", Measure::current, counted, "share·I·(I·H/C)^(n − 1), I ≥ C/H"});
   answer.figures.push_back(
@@ -148,12 +150,29 @@ Result<Answer> battery_answer(const Given& given) {
   answer.assumptions = {
       "voltage and resistance as given for the whole discharge: towards the end both are worse, so the cutoff comes "
       "sooner; 'ringout check' follows them",
-      "one exponent for all rates; 25 degC; below the rated current the capacity is the rated one"};
+      "one exponent for all rates; 25 °C; below the rated current the capacity is the rated one"};
+  if (!known) {
+    answer.assumptions.emplace_back(
+        "no --internal resistance: so no sag, and nothing is said of a short circuit, which may be hundreds of "
+        "amperes");
+  }
   answer.sources = {"Peukert's law t = H·(C/(I·H))^n, as in battery monitor manuals (Xantrex Link 20 p. 26, read)"};
   return answer;
 }
 
 }  // namespace
+
+Result<Area> conductor_of(const std::string& option, const std::string& text, std::optional<int>& awg) {
+  awg = robot::read_awg(text);
+  if (awg) return physics::awg_area(*awg);
+  const auto area = robot::read_quantity(text, robot::Dimension::area);
+  if (!area.si || !(*area.si > 0.0)) {
+    return failure(ErrorKind::bad_input, "calc.quantity",
+                   fmt::format("--{}: \"{}\" is neither a gauge nor a cross-section", option, text),
+                   "write a gauge from 1 AWG to 40 AWG, as in 16 AWG, or a cross-section, as in 1.5 mm2");
+  }
+  return Area{*area.si};
+}
 
 std::vector<Subject> supply_subjects() {
   return {
@@ -170,8 +189,8 @@ std::vector<Subject> supply_subjects() {
         {"length", Measure::length, "one way", Need::required, "", Range::positive},
         {"current", Measure::current, "that it carries", Need::required},
         {"supply", Measure::voltage, "of the circuit", Need::optional, "12 V", Range::positive},
-        {"conductor", Measure::temperature, "of the copper, for its resistance", Need::optional, "20 degC"},
-        {"ambient", Measure::temperature, "around it", Need::optional, "25 degC"},
+        {"conductor", Measure::temperature, "of the copper, for its resistance", Need::optional, "20 °C"},
+        {"ambient", Measure::temperature, "around it", Need::optional, "25 °C"},
         {"most-drop", Measure::fraction, "of the supply, to be told of", Need::optional, "3 %", Range::positive}},
        {},
        wire_answer,

@@ -104,6 +104,26 @@ TEST_CASE("the wire's drop and a warmer wire's resistance") {
   CHECK(figure(warm, "loop") / figure(wire, "loop") == doctest::Approx((234.5 + 80.0) / 254.5));
 }
 
+// By hand: 18 AWG has 0.823 mm², k from 105 to 160 °C is 226·√ln(394.5/339.5) = 87.6; (87.6·0.823)² = 5198 A²s.
+// A 10 A blade fuse lets (60 A)²·0.15 s = 540 A²s through, whatever more flows; 190 A are borne for 5198/190² = 0.144
+// s.
+TEST_CASE("a wire in a short circuit") {
+  const Written fuse{
+      {"kind", "blade"}, {"rating", "10 A"}, {"current", "190 A"}, {"wire", "18 AWG"}, {"insulation", "105 degC"}};
+  const auto borne = done("protection", fuse);
+  CHECK(figure(borne, "lets_through") == doctest::Approx(540.0));
+  CHECK(figure(borne, "wire_bears") == doctest::Approx(5198.0).epsilon(0.005));
+  CHECK(figure(borne, "bears_for") == doctest::Approx(0.144).epsilon(0.005));
+  CHECK(borne.answer.findings.back() == "short circuit: the wire bears all that it lets through");
+  const auto thin = done("protection", with(fuse, {{"wire", "26 AWG"}}));
+  CHECK(thin.answer.findings.back().find("too hot") != std::string::npos);
+  const auto weak = done("protection", with(fuse, {{"current", "15 A"}}));
+  CHECK(weak.answer.findings.back().find("need not open within 5 s") != std::string::npos);
+  CHECK(figure(done("protection", with(fuse, {{"kind", "breaker"}, {"current", "20 A"}})), "lets_through") ==
+        doctest::Approx(20.0 * 20 * 60 + 20.0 * 20 * 0.1));
+  check_golden("calc_short.txt", calculation_text(borne));
+}
+
 // 12.2 V at rest: motorhome.com's table has 12.15 V at 25 % and 12.30 V at 50 %, the mailing list's 12.2 V at 50 %.
 TEST_CASE("a battery's charge lies between what the tables of its chemistry say") {
   const Written battery{{"voltage", "12.2 V"}, {"chemistry", "lead-acid"}, {"cells", "6"}};
@@ -171,6 +191,8 @@ TEST_CASE("what is written wrongly is told with what was expected") {
   text += refused("wire", {{"size", "0 mm2"}, {"length", "1 m"}, {"current", "1 A"}});
   text += refused("protection", {{"kind", "blad"}, {"rating", "15 A"}, {"current", "20 A"}});
   text += refused("protection", {{"kind", "resettable"}, {"rating", "0.75 A"}, {"current", "2 A"}});
+  text += refused("protection", {{"kind", "blade"}, {"rating", "15 A"}, {"current", "90 A"}, {"wire", "16"}});
+  text += refused("protection", {{"kind", "blade"}, {"rating", "15 A"}, {"current", "0 A"}, {"wire", "16 AWG"}});
   text += refused("battery", {{"capacity", "7 Ah"}, {"current", "2 A"}, {"exponent", "0.9"}});
   text += refused("charge", {{"voltage", "12 V"}, {"chemistry", "lead"}, {"cells", "6"}});
   text += refused("charge", {{"voltage", "12 V"}, {"chemistry", "lead-acid"}, {"cells", "5.5"}});

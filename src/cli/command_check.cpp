@@ -5,6 +5,7 @@
 #include "cli/commands.h"
 #include "cli/desk_plots.h"
 #include "cli/desk_text.h"
+#include "cli/desk_words.h"
 #include "cli/json_desk.h"
 #include "cli/json_paper.h"
 #include "desk/desk.h"
@@ -23,8 +24,10 @@ std::string counted(std::size_t n, const char* one, const char* many) {
 std::string bumps_text(const prove::BumpPlan& plan, const robot::Robot& robot) {
   std::string text = fmt::format("bumps for proving: {:.1f} % of the supply for {} ms, out and back\n",
                                  plan.level_permille / 10.0, plan.duration_ms);
-  for (const std::string& words : prove::coverage_of(robot, plan)) text += "  " + words + "\n";
-  for (const auto& conflict : plan.conflicts) text += "  not safe: " + conflict + "\n";
+  for (const std::string& words : prove::coverage_of(robot, plan))
+    text += "  " + wrapped(words, text_columns - 4, 4) + "\n";
+  for (const auto& conflict : plan.conflicts)
+    text += "  " + wrapped("not safe: " + conflict, text_columns - 4, 4) + "\n";
   return text;
 }
 

@@ -99,7 +99,7 @@ std::vector<Loaded> loaded_parts(const Robot& robot, const DeskReport& report) {
       add(report.wires[i].name, c.wires[i].current, report.wires[i].limit, RangeOf::wire_share, i);
     for (std::size_t i = 0; i < c.banks.size(); ++i) {
       const desk::Share& share = c.banks[i].share;
-      add("bank " + c.banks[i].bank, share.current, share.limit, RangeOf::bank_share, i);
+      if (share.current.si > 0.0) add("bank " + c.banks[i].bank, share.current, share.limit, RangeOf::bank_share, i);
     }
     for (const auto& o : c.outputs) {
       const auto& output = robot.outputs[o.output];
@@ -153,9 +153,11 @@ std::string stalls_text(const Robot& robot, const DeskReport& report, Colour col
   for (const auto& stall : report.branch_stalls) {
     const std::string& name = robot.outputs[stall.output].name;
     const auto range = [&](RangeOf what) { return range_text(report.range(what, stall.output)); };
-    std::string told = fmt::format("motor {}{}{}, supply {}{}; ", amperes_text(stall.current),
-                                   range(RangeOf::stall_current), stall.limited ? " (held by the driver's limit)" : "",
-                                   amperes_text(stall.supply_current), range(RangeOf::stall_supply));
+    std::string told = fmt::format("motor {}{}{}; ", amperes_text(stall.current), range(RangeOf::stall_current),
+                                   stall.limited ? " (held by the driver's limit)" : "");
+    if (amperes_text(stall.supply_current) != amperes_text(stall.current)) {
+      told += fmt::format("supply {}{}; ", amperes_text(stall.supply_current), range(RangeOf::stall_supply));
+    }
     told += stall_trip_text(robot, report, stall);
     if (stall.winding_limit_after) {
       told += std::isinf(stall.winding_limit_after->si)
@@ -168,38 +170,48 @@ std::string stalls_text(const Robot& robot, const DeskReport& report, Colour col
   return text;
 }
 
+// Beside the table's line only what decides: the other figures' ranges are in --json.
+std::string motor_ranges_text(const DeskReport& report, const desk::MotorCurve& motor) {
+  std::string text;
+  const auto add = [&](const char* what, RangeOf kind) {
+    const desk::FigureRange* range = report.range(kind, motor.output);
+    if (range_text(range).empty()) return;
+    text += (text.empty() ? "" : ", ") + std::string(what) +
+            between_text(range->unit, range->interval.low, range->interval.high);
+  };
+  add("", RangeOf::motor_speed);
+  add("", RangeOf::motor_current);
+  add("hot ", RangeOf::motor_stall_hot);
+  return text;
+}
+
 std::string motors_text(const Robot& robot, const DeskReport& report, Colour colour) {
   if (report.motors.empty()) return "";
   std::string text = heading("motors at their own load and highest level, alone on a battery as stated", colour);
+  const auto row = [](const auto&... cells) {
+    return fmt::format("  {:<14}{:>9}{:>8}{:>8}{:>10}{:>10}{:>8}{:>9}\n", cells...);
+  };
+  text += row("", "speed", "current", "stalled", "torque", "hot", "power", "63 % in");
   for (const auto& motor : report.motors) {
-    const auto& output = robot.outputs[motor.output];
-    const double gear = output.mechanism ? output.mechanism->gear_ratio : 1.0;
-    const auto range = [&](RangeOf what, double scale = 1.0) {
-      return range_text(report.range(what, motor.output), scale);
+    const bool starts = motor.starting.si > 0.0;
+    const auto hot = motor.stall_torque_hot;
+    text += row(robot.outputs[motor.output].name, shown(Measure::angular_speed, motor.output_speed.si),
+                amperes_text(motor.operating_current), amperes_text(motor.stall_current),
+                shown(Measure::torque, motor.stall_torque.si), hot ? shown(Measure::torque, hot->si) : "",
+                shown(Measure::power, motor.most_power.si),
+                starts ? shown(Measure::time, motor.time_constant.si) : "never");
+    const auto under = [&](const std::string& told) {
+      if (!told.empty()) text += "  " + std::string(14, ' ') + wrapped(told, text_columns - 16, 16) + "\n";
     };
-    std::string told = fmt::format("{}{} at the output, {}{} of {}{} stalled; greatest power {}{} at the motor",
-                                   shown(Measure::angular_speed, motor.output_speed.si), range(RangeOf::motor_speed),
-                                   amperes_text(motor.operating_current), range(RangeOf::motor_current),
-                                   amperes_text(motor.stall_current), range(RangeOf::motor_stall_current),
-                                   shown(Measure::power, motor.most_power.si), range(RangeOf::motor_power));
-    if (motor.starting.si > 0.0) {
-      told += fmt::format("; starts at {:.0f} rad/s²{} at the output, 63 % of its speed after {}{}",
-                          motor.starting.si / gear, range(RangeOf::motor_starting, 1.0 / gear),
-                          shown(Measure::time, motor.time_constant.si), range(RangeOf::motor_time_constant));
-    } else {
-      told += "; it does NOT start against its load";
-    }
-    if (motor.stall_torque_hot) {
-      told += fmt::format("; stalled {} at the motor cold, {}{} with the winding at its limit",
-                          shown(Measure::torque, motor.stall_torque.si),
-                          shown(Measure::torque, motor.stall_torque_hot->si), range(RangeOf::motor_stall_hot));
-    }
+    under(motor_ranges_text(report, motor));
+    if (!starts) under("it does NOT start against its load");
     if (motor.constant_disagreement > 0.1) {
-      told += fmt::format("; its row contradicts itself by {}", shown(Measure::fraction, motor.constant_disagreement));
+      under(fmt::format("its row contradicts itself by {}", shown(Measure::fraction, motor.constant_disagreement)));
     }
-    text += fmt::format("  {:<18}{}\n", output.name, wrapped(told, text_columns - 20, 20));
   }
-  return text;
+  return text +
+         "  torque: at the motor, held still, cold; hot: with its winding at its limit\n"
+         "  63 % in: of its speed, from rest\n";
 }
 
 // From the earliest that the tolerances allow to the latest.

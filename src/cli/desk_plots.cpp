@@ -71,30 +71,36 @@ Plot motor_plot(const Robot& robot, const desk::MotorCurve& m) {
   const auto& output = robot.outputs[m.output];
   const double limit = robot.port_of(output.port).current_limit.si;
   const bool limited = m.stall_current.si > limit;
-  Figure figure{fmt::format("{}: {} at {:.2f} V", output.name, output.device, m.supply.si),
-                fmt::format("At full level with this motor alone running; torque is what the shaft gives, winding {}. ",
-                            shown(Measure::resistance, m.winding.si)) +
-                    note_of("motor.row") + invented(robot),
-                {"torque at the motor's shaft", "N·m"},
-                {{{"speed", "rpm"},
-                  {speed},
-                  {},
-                  {{fmt::format("its own load: {:.0f} rpm", rpm_there), {at, rpm_there}}},
-                  {},
-                  34.0},
-                 {{"current", "A"},
-                  {current},
-                  {},
-                  {{shown(Measure::current, m.operating_current.si), {at, m.operating_current.si}}},
-                  {{fmt::format("driver's limit {:.3g} A{}", limit, limited ? ": it gives no more" : ""), limit}},
-                  34.0},
-                 {{"power", "W"}, {power}, {}, {{shown(Measure::power, power_there), {at, power_there}}}, {}, 34.0},
-                 {{"efficiency", "%"},
-                  {efficiency},
-                  {},
-                  {{fmt::format("{:.0f} %", efficiency_there), {at, efficiency_there}}},
-                  {},
-                  34.0}}};
+  const bool near = limit < 2.0 * m.stall_current.si;  // else a line there would press the curve flat
+  std::vector<chart::Level> limits;
+  if (near)
+    limits.push_back({fmt::format("driver's limit {:.3g} A{}", limit, limited ? ": it gives no more" : ""), limit});
+  Figure figure{
+      fmt::format("{}: {} at {:.2f} V", output.name, output.device, m.supply.si),
+      fmt::format("At full level with this motor alone running; torque is what the shaft gives, winding {}.{} ",
+                  shown(Measure::resistance, m.winding.si),
+                  near ? "" : fmt::format(" The driver's limit, {:.3g} A, is out of reach.", limit)) +
+          note_of("motor.row") + invented(robot),
+      {"torque at the motor's shaft", "N·m"},
+      {{{"speed", "rpm"},
+        {speed},
+        {},
+        {{fmt::format("its own load: {:.0f} rpm", rpm_there), {at, rpm_there}}},
+        {},
+        34.0},
+       {{"current", "A"},
+        {current},
+        {},
+        {{shown(Measure::current, m.operating_current.si), {at, m.operating_current.si}}},
+        limits,
+        34.0},
+       {{"power", "W"}, {power}, {}, {{shown(Measure::power, power_there), {at, power_there}}}, {}, 34.0},
+       {{"efficiency", "%"},
+        {efficiency},
+        {},
+        {{fmt::format("{:.0f} %", efficiency_there), {at, efficiency_there}}},
+        {},
+        34.0}}};
   return {"motor_" + output.name, draw(figure).svg};
 }
 
@@ -145,6 +151,10 @@ std::optional<Plot> run_plot(const Robot& robot, const desk::DutyFigures& duty) 
   panel.height = 80.0;
   panel.curves = {{"battery under the heaviest step", points_of(duty.run_curve, unit.seconds, 0.0)}};
   panel.levels = {{fmt::format("outputs off below {:.1f} V", robot.board.supply_low.si), robot.board.supply_low.si}};
+  const auto* battery = robot.device_of(robot.battery.device).as<robot::BatteryDevice>();
+  if (battery != nullptr && battery->cutoff) {
+    panel.levels.push_back({fmt::format("battery's cutoff {:.1f} V", battery->cutoff->si), battery->cutoff->si});
+  }
   double least = robot.board.supply_low.si;
   for (const auto& p : duty.run_curve) least = std::min(least, p.value);
   panel.y.from = std::floor(least - 0.5);

@@ -7,10 +7,9 @@
 namespace ringout::cli {
 namespace {
 
-// What has no way but on has no sign either.
+// What has no way but on has no level either.
 std::string level_words(double level, bool on_off) {
-  if (!on_off) return fmt::format("at {:+.1f} %", level * 100.0);
-  return fmt::format("on at {:.1f} %", std::abs(level) * 100.0);
+  return on_off ? "on" : fmt::format("at {:+.1f} %", level * 100.0);
 }
 
 struct EventWords {
@@ -85,6 +84,12 @@ std::string jog_text(const robot::Output& output, const session::JogOptions& ask
         fmt::format("cut short: until {} is proved, its port is driven for at most {:.0f} ms and at most "
                     "{:.1f} %, which is safe whatever device of this robot is on it ({:.3g} s were asked for)",
                     output.name, jog.at_most.in_milliseconds(), jog.most_level * 100.0, asked.at_most.in_seconds()));
+  }
+  if (on_off && jog.proved && std::abs(jog.level) + 0.005 < jog.most_level) {
+    text +=
+        paragraph(fmt::format("it got {:.0f} % of the supply, as was asked for: what switches on or off may need all "
+                              "that it may have ({:.0f} %)",
+                              std::abs(jog.level) * 100.0, jog.most_level * 100.0));
   }
   if (jog.watched.empty() || (on_off && jog.changed.empty()))
     return text + paragraph("no sensor tells what it did: look at it");

@@ -47,6 +47,7 @@ constexpr Step speed_constants[] = {{0.0, per_minute, "rpm/V"}};
 constexpr Step radii[] = {{0.0, 1e-3, "mm/rad"}};
 constexpr Step thermal_resistances[] = {{0.0, 1.0, "K/W"}};
 constexpr Step heat_capacities[] = {{0.0, 1.0, "J/K"}};
+constexpr Step melting_integrals[] = {{0.0, 1.0, "A²s"}};
 
 struct Form {
   std::span<const Step> steps;
@@ -57,8 +58,8 @@ struct Form {
 };
 
 // In the order of enum Measure.
-const std::array<Form, 24>& forms() {
-  static const std::array<Form, 24> table{{
+const std::array<Form, 25>& forms() {
+  static const std::array<Form, 25> table{{
       {plain, {}, "1", "a number", "60"},
       {fractions, Dimension::fraction, "1", "a fraction", "80 %"},
       {masses, Dimension::mass, "kg", "a mass", "8 kg"},
@@ -83,6 +84,7 @@ const std::array<Form, 24>& forms() {
       {plain, {}, "degC", "a temperature", "40 degC"},
       {thermal_resistances, {}, "K/W", "a thermal resistance", "2.5 K/W"},
       {heat_capacities, {}, "J/K", "a heat capacity", "90 J/K"},
+      {melting_integrals, Dimension::melting_integral, "A2*s", "a melting integral", "520 A2*s"},
   }};
   return table;
 }

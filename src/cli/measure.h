@@ -33,6 +33,7 @@ enum class Measure {
   temperature,
   thermal_resistance,
   heat_capacity,
+  melting_integral,  // A²s
 };
 
 // The unit of values in --json: SI but for degC and rpm, which people read.

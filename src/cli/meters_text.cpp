@@ -34,11 +34,11 @@ double percent(double fraction) {
   return std::abs(fraction) < 0.0005 ? 0.0 : fraction * 100.0;
 }
 
-// What has no way but on has no sign either.
+// What has no way but on has no level either.
 std::string level(const session::MeterReading& r) {
   const double shown = percent(*r.commanded);
   if (!r.on_off) return fmt::format("{:.1f} %", shown);
-  return shown == 0.0 ? "off" : fmt::format("on {:.1f} %", std::abs(shown));
+  return shown == 0.0 ? "off" : "on";
 }
 
 // A measured value far from the expected one, where there is one.
@@ -62,7 +62,7 @@ std::string meters_table(const session::Meters& meters, Colour colour) {
     const std::string measured = fmt::format("{:>12}", value(r.measured, r.unit));
     std::string line =
         fmt::format("{} {:<20}{:>10} {} {:>12} {}  {}", paint(off ? "!" : " ", Tone::bad, colour), r.point, commanded,
-                    r.commanded ? bar(*r.commanded) : std::string(21, ' '), value(r.expected, r.unit),
+                    r.commanded && !r.on_off ? bar(*r.commanded) : std::string(21, ' '), value(r.expected, r.unit),
                     paint(measured, off ? Tone::bad : Tone::plain, colour), r.unit);
     line.erase(line.find_last_not_of(' ') + 1);
     text += line + "\n";

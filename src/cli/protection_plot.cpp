@@ -120,7 +120,7 @@ std::optional<Plot> protection_plot(const Robot& robot, const DeskReport& report
   panel.bands = {resettable
                      ? chart::Band{"opens within this area: hold and trip of the sheet", held_and_tripped(*device)}
                      : chart::Band{"opens within this area: published limits, stepwise", stepwise(*device)}};
-  double most = panel.bands.front().points.back().x / (resettable ? 1.0 : 4.0);
+  double most = panel.bands.front().points.back().x / (resettable ? 1.0 : 2.0);
   double least = 0.5 * device->rating.si;
   for (const auto& load : loads_of(robot, report, index)) {
     panel.levels.push_back(

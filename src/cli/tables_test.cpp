@@ -140,6 +140,9 @@ TEST_CASE("a jog says what was commanded, whether anything moved, what bounded i
 TEST_CASE("text is broken at spaces and never longer than asked") {
   CHECK(wrapped("one two three", 7, 2) == "one two\n  three");
   CHECK(wrapped("", 7, 2).empty());
+  CHECK(wrapped("a day of 11 %, then", 11, 0) == "a day of\n11 %, then");
+  CHECK(wrapped("at least (5.03 to 5.95 A); none", 20, 0) == "at least (5.03 to\n5.95 A); none");
+  CHECK(wrapped("line 11 of it", 7, 0) == "line 11\nof it");
   CHECK(columns_of("\x1b[32m±é\x1b[0m") == 2);
   CHECK(padded("±", 3) == "±  ");
 }

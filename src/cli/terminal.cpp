@@ -3,7 +3,9 @@
 #include <fmt/format.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <cstdlib>
+#include <iterator>
 
 namespace ringout::cli {
 namespace {
@@ -47,6 +49,35 @@ void write_all(std::FILE* stream, std::string_view text) {
   std::fflush(stream);
 }
 
+constexpr std::string_view units[] = {
+    "%",   "°C",  "degC", "K",     "A",   "mA",   "V",      "mV",    "W",     "mW",     "kW",    "J",    "Wh",
+    "Ah",  "mAh", "s",    "ms",    "µs",  "min",  "h",      "ohm",   "mohm",  "kohm",   "m",     "mm",   "cm",
+    "mm²", "mm2", "m/s",  "mm/s",  "kg",  "g",    "N·m",    "N*m",   "deg",   "rpm",    "rpm/V", "K/W",  "J/K",
+    "A²s", "Hz",  "kHz",  "turns", "AWG", "mN·m", "mN·m/A", "N·m/A", "kg·m²", "mm/rad", "baud",  "bytes"};
+
+bool is_unit(std::string_view word) {
+  while (!word.empty() && std::string_view(".,;:!?)]").find(word.back()) != std::string_view::npos) {
+    word.remove_suffix(1);
+  }
+  return std::find(std::begin(units), std::end(units), word) != std::end(units);
+}
+
+// "11", "-0.5", "(12", "+-5".
+bool is_number(std::string_view word) {
+  while (!word.empty() && std::string_view("([+-~<>").find(word.front()) != std::string_view::npos) {
+    word.remove_prefix(1);
+  }
+  return !word.empty() && word.find_first_not_of("0123456789.") == std::string_view::npos;
+}
+
+// Where the first piece ends that must stay on one line: a word, or a number with its unit.
+std::size_t unbroken(std::string_view text) {
+  const std::size_t end = std::min(text.find(' '), text.size());
+  if (end == text.size() || !is_number(text.substr(0, end))) return end;
+  const std::size_t next = std::min(text.find(' ', end + 1), text.size());
+  return is_unit(text.substr(end + 1, next - end - 1)) ? next : end;
+}
+
 }  // namespace
 
 std::string paint(std::string_view text, Tone tone, Colour colour) {
@@ -75,9 +106,9 @@ std::string wrapped(std::string_view text, std::size_t columns, std::size_t inde
   std::string out;
   std::size_t at_column = 0;
   while (!text.empty()) {
-    const std::size_t space = text.find(' ');
-    const std::string_view word = text.substr(0, space);
-    const std::size_t width = columns_of(word);
+    const std::size_t end = unbroken(text);
+    const std::string_view piece = text.substr(0, end);
+    const std::size_t width = columns_of(piece);
     if (at_column > 0 && at_column + 1 + width > columns) {
       out += "\n" + std::string(indent, ' ');
       at_column = 0;
@@ -85,9 +116,9 @@ std::string wrapped(std::string_view text, std::size_t columns, std::size_t inde
       out += ' ';
       ++at_column;
     }
-    out += word;
+    out += piece;
     at_column += width;
-    text = space == std::string_view::npos ? std::string_view() : text.substr(space + 1);
+    text = end == text.size() ? std::string_view() : text.substr(end + 1);
   }
   return out;
 }

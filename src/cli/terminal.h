@@ -19,7 +19,8 @@ enum class Tone { plain, good, bad, attention, faint, strong };
 // Columns that a text takes on a terminal: one for each code point, none for our own colour sequences.
 [[nodiscard]] std::size_t columns_of(std::string_view text);
 [[nodiscard]] std::string padded(std::string_view text, std::size_t columns);
-// Breaks at spaces so that no line has more than `columns` of text; the lines that follow stand `indent` to the right.
+// Breaks at spaces so that no line has more than `columns` of text, but never between a number and its unit; the lines
+// that follow stand `indent` to the right.
 [[nodiscard]] std::string wrapped(std::string_view text, std::size_t columns, std::size_t indent);
 
 // "ringout: what happened", then "hint: what to do".

@@ -43,7 +43,8 @@ std::string missing_words(const CLI::App& command) {
   for (const CLI::App* part : command.get_subcommands([](const CLI::App*) { return true; })) {
     parts.push_back(part->get_name());
   }
-  return parts.empty() ? "something is missing" : "it needs one of " + listed(parts) + " behind it";
+  if (parts.empty()) return "something is missing";
+  return (parts.size() == 1 ? "it needs " : "it needs one of ") + listed(parts) + " behind it";
 }
 
 std::string unexpected_words(const CLI::App& command) {

@@ -38,12 +38,12 @@ const std::vector<Basis>& all_bases() {
        "Peukert's law as in battery monitor manuals (Xantrex Link 20, p. 26, read)"},
       {"wire.limit.bundled",
        "bundled wire, gauge's current moved to the insulation's class and the hottest ambient of robot and load cases; "
-       "for harnesses of many wires used to a fifth of their capacity; insulation not stated counts as 70 degC; "
+       "for harnesses of many wires used to a fifth of their capacity; insulation not stated counts as 70 °C; "
        "guidance only, local codes and the maker rule",
        "FAA AC 43.13-1B table 11-9, p. 11-23 (read)"},
       {"wire.limit.free",
        "single wire in free air, gauge's current moved to the insulation's class and the hottest ambient; insulation "
-       "not stated counts as 70 degC; guidance only, local codes and the maker rule",
+       "not stated counts as 70 °C; guidance only, local codes and the maker rule",
        "MIL-W-5088B column as reprinted in Adaptive Power Systems 42L manual, p. 67 (read)"},
       {"trip.catalogue", "from cold, constant current; limits at the stated multiples only, never interpolated",
        "the device's own limits in the catalogue"},
@@ -63,7 +63,7 @@ const std::vector<Basis>& all_bases() {
       {"motor.hot",
        "torque held still: winding and magnets at the winding's limit; current and power of the same motor at ambient, "
        "where they are greatest",
-       "copper (234.5 + t)/(234.5 + 25); magnets by the catalogue's coefficient, to 150 degC at most"},
+       "copper (234.5 + t)/(234.5 + 25); magnets by the catalogue's coefficient, to 150 °C at most"},
       {"motor.heat",
        "winding and housing as two bodies, copper's loss growing with its temperature; the larger current of a motor "
        "at "

@@ -46,7 +46,7 @@ void note_derating(const robot::Robot& robot, DeskReport& report) {
                                       [&](Temperature t) { return !table.empty() && !physics::covers(table, t); });
     if (outside == ambients.end()) continue;
     note(report, "protection.beyond-derating", p.at.of("device"),
-         fmt::format("{} is looked at in {:.0f} degC; its sheet's factors reach from {:.0f} to {:.0f} degC, and the "
+         fmt::format("{} is looked at in {:.0f} °C; its sheet's factors reach from {:.0f} to {:.0f} °C, and the "
                      "nearest is used",
                      p.name, outside->si - 273.15, table.front().ambient.si - 273.15, table.back().ambient.si - 273.15),
          "Take its times to open there as a guess, or add the factor from its sheet to the catalogue.");

@@ -72,6 +72,8 @@ const Spoilt supply_rows[] = {
     {"battery.under-cutoff", {{"name = \"agm_12v_7ah\"", "\"10.5 V\"", "\"11.5 V\""}}},
     {"battery.half-empty", {{"[battery]", "\"90 % +-5 %\"", "\"40 % +-5 %\""}}},
     {"battery.day-too-long", {{"[[duty_cycle]]", "\"120 +-20\"", "900"}}, {{"[[duty_cycle]]", "\"120 +-20\"", "10"}}},
+    {"wire.burns-in-short", {{"name = \"drive_left\"", "size = \"16 AWG\"", "size = \"24 AWG\""}}},
+    {"wire.short-not-cleared", {{"name = \"drive_left\"", "size = \"16 AWG\"", "size = \"28 AWG\""}}},
     {"wire.too-thin",
      {{"name = \"mist_pump\"", "size = \"18 AWG\", length = \"1.2 m\", insulation = \"105 degC\", bundle = true",
        "size = \"24 AWG\", length = \"1.2 m\", bundle = true"},

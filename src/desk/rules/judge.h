@@ -98,6 +98,7 @@ class Judge {
 
 void add_drawing_rules(std::vector<Rule>& rules);
 void add_protection_rules(std::vector<Rule>& rules);
+void add_short_rules(std::vector<Rule>& rules);
 void add_wire_rules(std::vector<Rule>& rules);
 void add_controller_rules(std::vector<Rule>& rules);
 void add_motor_rules(std::vector<Rule>& rules);

@@ -133,12 +133,11 @@ void too_hot(Judge& j, Reached when) {
       if (soon ? !in_shown : in_shown || heat.settled <= heat.limit) continue;
       const robot::Output& o = j.robot.outputs[heat.output];
       const Temperature t = soon ? heat.after_cycles : heat.settled;
-      j.find(
-          o.at.of("device"),
-          fmt::format("repeating \"{}\" brings the winding of {} to {:.0f} degC{}, and {:.0f} degC "
-                      "is its limit",
-                      j.robot.duty_cycles[duty.cycle].name, o.name, t.si - 273.15,
-                      soon ? fmt::format(" in {} cycles", duty.cycles_shown) : " in the end", heat.limit.si - 273.15));
+      j.find(o.at.of("device"), fmt::format("repeating \"{}\" brings the winding of {} to {:.0f} °C{}, and {:.0f} °C "
+                                            "is its limit",
+                                            j.robot.duty_cycles[duty.cycle].name, o.name, t.si - 273.15,
+                                            soon ? fmt::format(" in {} cycles", duty.cycles_shown) : " in the end",
+                                            heat.limit.si - 273.15));
     }
   }
 }
@@ -226,11 +225,11 @@ constexpr Rule motor_rules[] = {
     {"motor.too-hot-in-cycles", error, mechanics, "a winding over its limit within a few duty cycles",
      "Its insulation fails.", "Give it pauses, lighten the load, or take a larger motor.", Home::desk,
      [](Judge& j) { too_hot(j, Reached::in_shown_cycles); },
-     "the sheet's winding limit; where it states none 125 degC: common practice"},
+     "the sheet's winding limit; where it states none 125 °C: common practice"},
     {"motor.too-hot-in-the-end", warning, mechanics, "a winding over its limit when the duty cycle goes on for ever",
      "Nobody notices until the day is long.", "Give it pauses, lighten the load, or take a larger motor.", Home::desk,
      [](Judge& j) { too_hot(j, Reached::in_the_end); },
-     "the sheet's winding limit; where it states none 125 degC: common practice"},
+     "the sheet's winding limit; where it states none 125 °C: common practice"},
     {"motor.no-heat-figures", note, mechanics, "a motor whose heat nobody stated",
      "How long it may be held still cannot then be said.", "Add the table heat from its data sheet or a measurement.",
      Home::desk, no_heat},

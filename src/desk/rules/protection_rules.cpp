@@ -1,4 +1,4 @@
-// The supply: protections against wires, loads, short circuits and each other; the battery.
+// The supply: protections against wires, loads and each other; the battery.
 #include <algorithm>
 #include <cmath>
 #include <map>
@@ -99,28 +99,6 @@ void upstream_smaller(Judge& j) {
     if (lower == nullptr || upper == nullptr || upper->rating > lower->rating) continue;
     j.find(p.at.of("device"), fmt::format("{} ({:g} A) is not larger than {} behind it ({:g} A)", up->name,
                                           upper->rating.si, p.name, lower->rating.si));
-  }
-}
-
-// What a dead short right behind the protection draws from a charged battery.
-Current short_behind(const Judge& j, const robot::Protection& p) {
-  Resistance sum = j.battery().internal + j.robot.battery.wire.loop();
-  std::size_t left = j.robot.protections.size();  // a circle of feeds ends too
-  for (const robot::Protection* one = &p; one != nullptr && left > 0; one = j.protection(one->fed_from), --left) {
-    const auto* device = j.spec<robot::ProtectionDevice>(one->device);
-    sum = sum + one->wire.loop() + device->r_min.value_or(device->cold);
-  }
-  return j.battery().open_circuit_full / sum;
-}
-
-void interrupting(Judge& j) {
-  for (const auto& p : j.robot.protections) {
-    const auto* device = j.spec<robot::ProtectionDevice>(p.device);
-    if (device == nullptr || !device->interrupting) continue;
-    const Current most = short_behind(j, p);
-    if (most <= *device->interrupting) continue;
-    j.find(p.at.of("device"), fmt::format("a short behind {} draws {:.0f} A, and it breaks {:.0f} A", p.name, most.si,
-                                          device->interrupting->si));
   }
 }
 
@@ -252,9 +230,6 @@ constexpr Rule protection_rules[] = {
     {"protection.upstream-not-larger", warning, wiring, "a protection that is not larger than one behind it",
      "A fault in one branch then opens the other one first, and takes all branches.",
      "The nearer to the battery, the larger.", Home::desk, upstream_smaller},
-    {"protection.cannot-break-short", error, wiring, "a short-circuit current that the protection cannot break",
-     "It arcs, bursts or welds instead of opening.", "Take one that breaks more, or put one that does before it.",
-     Home::desk, interrupting},
     {"protection.voltage-too-high", error, wiring, "a protection for less voltage than the battery has",
      "It may not put the arc out when it opens.", "Take one for this voltage.", Home::desk, voltage},
     {"protection.opens-in-use", error, wiring, "a protection that opens in ordinary use",

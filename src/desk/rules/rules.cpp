@@ -84,6 +84,7 @@ const std::vector<Rule>& all_rules() {
     std::vector<Rule> all;
     add_drawing_rules(all);
     add_protection_rules(all);
+    add_short_rules(all);
     add_wire_rules(all);
     add_controller_rules(all);
     add_motor_rules(all);

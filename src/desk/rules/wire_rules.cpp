@@ -67,8 +67,8 @@ void insulation_unknown(Judge& j) {
     const WireLabel& wire = j.report.wires[l.wire];
     if (drawn_wire(j.robot, l.wire).insulation || !wire.limit || l.current.si < unstated_share * wire.limit->si)
       continue;
-    j.find(wire.place, fmt::format("{} carries {:.1f} A, and its insulation is not stated: taken for 70 degC",
-                                   wire.name, l.current.si));
+    j.find(wire.place, fmt::format("{} carries {:.1f} A, and its insulation is not stated: taken for 70 °C", wire.name,
+                                   l.current.si));
   }
 }
 
@@ -91,7 +91,7 @@ std::vector<Lead> leads_of(const robot::Robot& r) {
 void too_hot(Judge& j) {
   for (const Lead& lead : leads_of(j.robot)) {
     if (!lead.wire->insulation || *lead.wire->insulation > j.robot.ambient) continue;
-    j.find(lead.at->of("wire"), fmt::format("{} bears {:.0f} degC, and it is {:.0f} degC around it", lead.what,
+    j.find(lead.at->of("wire"), fmt::format("{} bears {:.0f} °C, and it is {:.0f} °C around it", lead.what,
                                             lead.wire->insulation->si - 273.15, j.robot.ambient.si - 273.15));
   }
 }
@@ -155,7 +155,7 @@ constexpr Rule wire_rules[] = {
     {"wire.insulation-unknown", note, wiring, "a wire well loaded, with insulation that nobody stated",
      "What it bears is then taken from the poorest ordinary kind.",
      "Write insulation = \"105 degC\", as printed on it.", Home::desk, insulation_unknown,
-     "half of what it carries: our choice; 70 degC: ordinary PVC, from memory"},
+     "half of what it carries: our choice; 70 °C: ordinary PVC, from memory"},
     {"wire.insulation-below-ambient", error, wiring, "insulation that does not bear its surroundings",
      "It softens without any current.", "Take a wire for this temperature.", Home::desk, too_hot},
     {"wire.no-length", warning, wiring, "a wire without length", "Drop and short-circuit current come out wrong.",
