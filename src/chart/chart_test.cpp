@@ -149,6 +149,20 @@ TEST_CASE("many curves that end together keep labels of their own") {
   for (int i = 0; i < 6; ++i) CHECK(has(picture, "mark " + std::to_string(i)));
 }
 
+TEST_CASE("a mark that finds no room within a crowded plot is named beside it") {
+  Figure figure{"Crowded", " a note that begins with a blank", {"time", "s"}, {{{"voltage", "V"}}}};
+  Panel& panel = figure.panels[0];
+  panel.curves.push_back(line("the voltage", 12.0, 11.0, 10.0));
+  panel.height = 34.0;
+  for (int i = 0; i < 20; ++i) {
+    panel.marks.push_back({"mark " + std::to_string(i) + " and what is to be said of it", {6.0, 11.5 - 0.001 * i}});
+  }
+  const Picture picture = draw(figure);
+  keep(picture, "crowded");
+  check_geometry(picture);
+  for (int i = 0; i < 20; ++i) CHECK(picture.svg.find(">mark " + std::to_string(i) + " ") != std::string::npos);
+}
+
 TEST_CASE("rows: one name a row, shapes explained once") {
   RowFigure figure{"Voltage in each load case", "Battery at 90 % and 25 °C.", {"voltage", "V"}, {}, {}};
   for (int i = 0; i < 6; ++i) {

@@ -24,6 +24,7 @@ std::vector<const std::string*> column_texts(const Panel& panel) {
   for (const Level& level : panel.levels) {
     if (level.direction == Direction::horizontal) texts.push_back(&level.label);
   }
+  for (const Mark& mark : panel.marks) texts.push_back(&mark.label);  // where the plot has no room for it
   std::erase_if(texts, [](const std::string* text) { return text->empty(); });
   return texts;
 }
@@ -135,21 +136,49 @@ void draw_column(Pen& pen, const std::vector<ColumnLabel>& column, const PanelOn
 
 constexpr double mark_radius = 0.9;
 
-// A label within the plot, near one of the anchors, with a leader where it had to go far.
-void draw_near(Pen& pen, const std::string& label, const Places& anchors, Surroundings& around) {
-  const auto lines = broken_lines(label, sheet::label_max, label_size);
-  const Extents size = extents_of(lines, label_size);
-  const NearLabel near = place_near(anchors, {size.width + 0.8, size.height + 0.4}, around);
-  if (!near.found) return;
-  const Box& box = near.box;
-  const Place anchor = anchors.front();
-  const Place nearest{std::clamp(anchor.x, box.left, box.right), std::clamp(anchor.y, box.top, box.bottom)};
-  if (anchors.size() == 1 && std::hypot(nearest.x - anchor.x, nearest.y - anchor.y) > 3.2) {
-    pen.drawing.polyline({anchor, nearest}, thin);
+struct PlacedMark {
+  Place at;
+  std::vector<std::string> lines;  // none: its label stands in the column
+  Box box = {};
+};
+
+// Each mark's label near its point within the plot, or in the column where no place there is free.
+std::vector<PlacedMark> place_marks(const Panel& panel, const PanelOnPaper& at, std::vector<ColumnLabel>& column,
+                                    Surroundings& around) {
+  for (const Mark& mark : panel.marks) {
+    for (const Place& p : on_paper({mark.at}, at)) {
+      around.taken.push_back({p.x - mark_radius, p.y - mark_radius, p.x + mark_radius, p.y + mark_radius});
+    }
   }
-  pen.drawing.rectangle({box.left, box.top}, box.right - box.left, box.bottom - box.top, halo);
-  pen.block({box.left + 0.4, box.top + 0.2}, lines, size.width + 0.5, label_style);
-  around.taken.push_back(box);
+  std::vector<PlacedMark> placed;
+  for (const Mark& mark : panel.marks) {
+    const Places place = on_paper({mark.at}, at);
+    if (place.empty() || !at.plot.contains({place[0].x, place[0].y, place[0].x, place[0].y})) continue;
+    PlacedMark one{place[0], broken_lines(mark.label, sheet::label_max, label_size)};
+    const Extents size = extents_of(one.lines, label_size);
+    const NearLabel near = place_near(place, {size.width + 0.8, size.height + 0.4}, around);
+    if (near.found) {
+      one.box = near.box;
+      around.taken.push_back(near.box);
+    } else if (!mark.label.empty()) {
+      column.push_back({column_lines(mark.label), one.at, thin, false});
+      one.lines.clear();
+    }
+    placed.push_back(std::move(one));
+  }
+  return placed;
+}
+
+// With a leader where the label had to go far.
+void draw_mark(Pen& pen, const PlacedMark& mark) {
+  if (!mark.lines.empty()) {
+    const Box& box = mark.box;
+    const Place nearest{std::clamp(mark.at.x, box.left, box.right), std::clamp(mark.at.y, box.top, box.bottom)};
+    if (std::hypot(nearest.x - mark.at.x, nearest.y - mark.at.y) > 3.2) pen.drawing.polyline({mark.at, nearest}, thin);
+    pen.drawing.rectangle({box.left, box.top}, box.right - box.left, box.bottom - box.top, halo);
+    pen.block({box.left + 0.4, box.top + 0.2}, mark.lines, box.right - box.left - 0.3, label_style);
+  }
+  pen.drawing.circle(mark.at, mark_radius, "fill=\"#000000\" stroke=\"white\" stroke-width=\"0.35\"");
 }
 
 }  // namespace
@@ -190,19 +219,9 @@ void draw_content(Pen& pen, const Panel& panel, const PanelOnPaper& at) {
     around.lines.push_back({{x, at.plot.top}, {x, at.plot.bottom}});
   }
   draw_curves(pen, panel, at, column, around);
+  const std::vector<PlacedMark> marks = place_marks(panel, at, column, around);
   draw_column(pen, column, at);
-  for (const Mark& mark : panel.marks) {
-    const Places place = on_paper({mark.at}, at);
-    if (place.empty()) continue;
-    const Place p = place.front();
-    around.taken.push_back({p.x - mark_radius, p.y - mark_radius, p.x + mark_radius, p.y + mark_radius});
-  }
-  for (const Mark& mark : panel.marks) {
-    const Places place = on_paper({mark.at}, at);
-    if (place.empty() || !at.plot.contains({place[0].x, place[0].y, place[0].x, place[0].y})) continue;
-    draw_near(pen, mark.label, place, around);
-    pen.drawing.circle(place.front(), mark_radius, "fill=\"#000000\" stroke=\"white\" stroke-width=\"0.35\"");
-  }
+  for (const PlacedMark& mark : marks) draw_mark(pen, mark);
 }
 
 }  // namespace ringout::chart

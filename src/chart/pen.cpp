@@ -53,8 +53,8 @@ Extents extents_of(const std::vector<std::string>& lines, double size) {
   return out;
 }
 
-void Pen::text(bind::Place baseline, std::string_view text, double width, bind::TextStyle style) {
-  if (text.empty()) return;
+Box Pen::text(bind::Place baseline, std::string_view text, double width, bind::TextStyle style) {
+  if (text.empty()) return {baseline.x, baseline.y, baseline.x, baseline.y};
   drawing.text(baseline, text, width, style);
   const double taken = std::min(width, bind::text_width(text, style.size, style.weight));
   const double left = style.anchor == bind::Anchor::start    ? baseline.x
@@ -62,15 +62,16 @@ void Pen::text(bind::Place baseline, std::string_view text, double width, bind::
                                                              : baseline.x - taken;
   texts_.push_back(
       {std::string(text), {left, baseline.y - above * style.size, left + taken, baseline.y + below * style.size}});
+  return texts_.back().box;
 }
 
 Box Pen::block(bind::Place corner, const std::vector<std::string>& lines, double width, bind::TextStyle style) {
   Box box{corner.x, corner.y, corner.x, corner.y};
   double baseline = corner.y + above * style.size;
   for (const auto& line : lines) {
-    text({corner.x, baseline}, line, width, style);
-    box.right = std::max(box.right, texts_.back().box.right);
-    box.bottom = texts_.back().box.bottom;
+    const Box set = text({corner.x, baseline}, line, width, style);
+    box.right = std::max(box.right, set.right);
+    box.bottom = set.bottom;
     baseline += line_pitch * style.size;
   }
   return box;

@@ -36,8 +36,8 @@ class Pen {
  public:
   bind::Drawing drawing;
 
-  // One line on its baseline.
-  void text(bind::Place baseline, std::string_view text, double width, bind::TextStyle style);
+  // One line on its baseline; returns its box, at the baseline where there is nothing to write.
+  Box text(bind::Place baseline, std::string_view text, double width, bind::TextStyle style);
   // Lines below each other, left-aligned, the first one's top at `corner`; returns the box.
   Box block(bind::Place corner, const std::vector<std::string>& lines, double width, bind::TextStyle style);
   [[nodiscard]] const std::vector<TextBox>& texts() const { return texts_; }
