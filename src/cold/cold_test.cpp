@@ -1,5 +1,6 @@
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <cstdlib>
 #include <fstream>
@@ -305,6 +306,18 @@ TEST_CASE("lists of readings: what is wrong is told line by line") {
         "mine.txt:6: \"belt.loop 3\" is no line of readings; write ID = READINGS\n"
         "mine.txt:7: \"ohm\" is no reading; write amperes, as in 0.16 or 160 mA\n"
         "mine.txt:8: \"-3\" is no reading; write ohms, as in 1.5, 2.2 kohm or open; several with blanks between");
+}
+
+TEST_CASE("a file that is no list is told in a few lines, and an empty one is no list") {
+  std::string page;
+  for (int n = 0; n < 40; ++n) page += "<p>\n";
+  const auto wrong = read_list("page.html", page, sheet());
+  REQUIRE_FALSE(wrong);
+  CHECK(std::count(wrong.error().message.begin(), wrong.error().message.end(), '\n') == 10);
+  CHECK(wrong.error().message.ends_with("\nand 30 lines more like these: is page.html a list of readings?"));
+  const auto empty = read_list("t.csv", "id,red,black,expected,reading\nlift.loop,a,b,c,\n", sheet());
+  REQUIRE_FALSE(empty);
+  CHECK(empty.error().message == "there are no readings in t.csv");
 }
 
 TEST_CASE("a filled-in table and units") {

@@ -44,7 +44,8 @@ struct Judgement {
 
 // A list of readings that a person filled in: "ID = 1.5 1.7 2.2", or a line of a table whose first column is the ID and
 // whose last is the readings ("," or ";" between columns); "#" begins a comment; "open" or "OL" for no continuity; a
-// unit (ohm, kohm, Mohm, mohm, A, mA) may follow, ohm or A otherwise. All that is wrong comes in one message.
+// unit (ohm, kohm, Mohm, mohm, A, mA) may follow, ohm or A otherwise. All that is wrong comes in one message (of
+// more than ten faults their number).
 // Error: bad_input "cold.readings".
 [[nodiscard]] Result<Readings> read_list(const std::string& name, const std::string& text, const Sheet& sheet);
 // One answer typed at the terminal: the part behind the "=".

@@ -10,6 +10,7 @@
 namespace ringout::cold {
 namespace {
 
+constexpr std::size_t most_faults_told = 10;
 constexpr std::size_t most_readings = 50;
 
 std::string_view trimmed(std::string_view text) {
@@ -122,6 +123,7 @@ Result<std::vector<double>> read_values(const std::string& text, StepKind kind) 
 Result<Readings> read_list(const std::string& name, const std::string& text, const Sheet& sheet) {
   Readings readings;
   std::string wrong;
+  std::size_t faults = 0;
   int number = 0;
   std::string_view rest = text;
   while (!rest.empty()) {
@@ -132,8 +134,13 @@ Result<Readings> read_list(const std::string& name, const std::string& text, con
     line = trimmed(line.substr(0, line.find('#')));
     if (line.empty()) continue;
     const std::string fault = take_line(line, sheet, readings);
-    if (!fault.empty()) wrong += fmt::format("{}{}:{}: {}", wrong.empty() ? "" : "\n", name, number, fault);
+    if (fault.empty() || ++faults > most_faults_told) continue;
+    wrong += fmt::format("{}{}:{}: {}", wrong.empty() ? "" : "\n", name, number, fault);
   }
+  if (faults > most_faults_told) {
+    wrong += fmt::format("\nand {} lines more like these: is {} a list of readings?", faults - most_faults_told, name);
+  }
+  if (readings.empty() && wrong.empty()) wrong = fmt::format("there are no readings in {}", name);
   if (!wrong.empty()) {
     return failure(ErrorKind::bad_input, "cold.readings", wrong, "docs/cold.md has an example of such a list");
   }
