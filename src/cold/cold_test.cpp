@@ -88,13 +88,7 @@ TEST_CASE("each conductor, rail, device and branch has its step, once") {
 
 TEST_CASE("servos, lights and bus devices have their leads too, each with its pin") {
   robot::Robot robot = tray_carrier();
-  robot::Output servo = robot.outputs[0];
-  servo.name = "tilt";
-  servo.kind = robot::PointKind::servo;
-  servo.device = "small_servo_5v";
-  servo.port = "SERVO1";
-  servo.fed_by.clear();
-  robot.outputs.push_back(servo);
+  robot.outputs.push_back(robot::testing::servo_on(robot, ""));
   robot::Input level = robot.inputs[0];
   level.name = "level";
   level.kind = robot::PointKind::bus_device;
@@ -291,6 +285,42 @@ TEST_CASE("brushes: the lower quartile counts, not one bad contact") {
   Readings readings = as_drawn();
   readings["lift.loop"].values = {1.7, 1.8, 1.75, 9.0, 31.0};
   CHECK(of(judged(sheet(), readings), "lift.loop").verdict == Verdict::good);
+}
+
+TEST_CASE("a lead that is open in one of its readings is never good, and no reading hides a worse one") {
+  Readings readings = as_drawn();
+  readings["lift.plus"].values = {open_circuit, 0.3};
+  readings["lift.minus"].values = {0.3, 1.8};
+  readings["rails.short"].values = {open_circuit, 0.3};
+  const auto all = judged(sheet(), readings);
+  CHECK(of(all, "lift.plus").verdict == Verdict::open);
+  CHECK(of(all, "lift.plus").explanation.find("shaft") == std::string::npos);
+  CHECK(of(all, "lift.minus").verdict == Verdict::too_high);
+  CHECK(of(all, "lift.minus").judged == doctest::Approx(1.6));
+  CHECK(of(all, "rails.short").verdict == Verdict::shorted);
+}
+
+TEST_CASE("a servo on a protection of its own is part of that branch at rest, not of the controller") {
+  robot::Robot robot = tray_carrier();
+  robot.outputs.push_back(robot::testing::servo_on(robot, "fuse_lift"));
+  const Sheet wider = cold_sheet(robot);
+  const auto* servo = robot.device_of(robot.outputs.back().device).as<robot::ServoDevice>();
+  const double rest = 0.05 * servo->stall_current.si;
+  CHECK(find(wider, "power.board")->high == find(sheet(), "power.board")->high);
+  CHECK(find(wider, "power.fuse_lift")->high == doctest::Approx(find(sheet(), "power.fuse_lift")->high + rest));
+}
+
+TEST_CASE("decimal commas are refused, not read as something else") {
+  for (const char* line : {"rails.short;a;b;c;2,4\n", "rails.short,a,b,c,2,4\n", "rails.short,2,4\n",
+                           "rails.short = 2,4\n", "lift.loop;a;b;c;1,7 1,8 1,7\n", "lift.loop,a,b,c,1,7 1,8 1,7\n"}) {
+    CAPTURE(std::string(line));
+    const auto list = read_list("t.csv", line, sheet());
+    REQUIRE_FALSE(list);
+    CHECK(list.error().message.find("is no reading") != std::string::npos);
+  }
+  const auto quoted = read_list("t.csv", "\"lift.loop\",\"plug of OUT3; +\",b,c,\"1.5 1.6 1.7\"\n", sheet());
+  REQUIRE(quoted);
+  CHECK(quoted->at("lift.loop").values == std::vector<double>{1.5, 1.6, 1.7});
 }
 
 TEST_CASE("lists of readings: what is wrong is told line by line") {

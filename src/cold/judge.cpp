@@ -25,15 +25,18 @@ bool open_at_times(const Reading& reading) {
   return open > 0 && static_cast<std::size_t>(open) < reading.values.size();
 }
 
-// Leads deducted, lower quartile of several; the finite ones alone where some are open (open_at_times tells those).
+// Leads deducted. Of brushes the lower quartile of the readings that are not open (open_at_times tells those); else the
+// first that does not fit, which no good one beside it makes good.
 double value_of(const Step& step, const Reading& reading, double leads) {
+  std::vector<double> values;
   std::vector<Resistance> finite;
   for (const double value : reading.values) {
-    if (std::isfinite(value)) finite.push_back(ohms(std::max(0.0, value - leads)));
+    values.push_back(std::max(0.0, value - leads));
+    if (std::isfinite(value)) finite.push_back(ohms(values.back()));
   }
-  if (finite.empty()) return open_circuit;
-  if (step.readings > 1) return physics::summary_of(finite).lower_quartile.si;
-  return finite.front().si;
+  if (step.readings > 1) return finite.empty() ? open_circuit : physics::summary_of(finite).lower_quartile.si;
+  const auto wrong = std::find_if(values.begin(), values.end(), [&](double value) { return !fits(step, value); });
+  return wrong == values.end() ? values.front() : *wrong;
 }
 
 Verdict plain_verdict(const Step& step, double value) {
@@ -233,12 +236,17 @@ Judgement judge_one(const Step& step, const Readings& readings, double leads) {
                                   fewest_of_scattered);
     return out;
   }
-  if (step.readings > 1 && open_at_times(found->second)) {
+  const bool must_close = std::isfinite(step.high) && step.kind != StepKind::first_power;
+  if (must_close && open_at_times(found->second)) {
     out.verdict = Verdict::open;
-    out.explanation = fmt::format(
-        "open in some positions and not in others: a plug or lead of {} that opens when it is moved, or a brush that "
-        "does not touch. Read it again with the shaft still and the lead pulled gently.",
-        step.subject);
+    out.explanation =
+        step.readings > 1
+            ? fmt::format(
+                  "open in some positions and not in others: a plug or lead of {} that opens when it is moved, or a "
+                  "brush that does not touch. Read it again with the shaft still and the lead pulled gently.",
+                  step.subject)
+            : "open in one reading and not in another: a plug, crimp or lead on this way opens when it is moved. Read "
+              "it again, each end pulled gently.";
     return out;
   }
   out.verdict = plain_verdict(step, out.judged);

@@ -36,9 +36,11 @@ double sensor_current(const Robot& robot) {
   return sum;
 }
 
-double regulated_current(const Robot& robot) {
+// Of the servos and lights that hang on this protection; without a name, of those that the board feeds.
+double rest_current(const Robot& robot, const std::string& fed_by) {
   double sum = 0.0;
   for (const auto& output : robot.outputs) {
+    if (output.fed_by != fed_by) continue;
     const robot::Device& device = robot.device_of(output.device);
     if (const auto* s = device.as<robot::ServoDevice>()) sum += regulated_rest * s->stall_current.si;
     if (const auto* l = device.as<robot::LightDevice>()) sum += regulated_rest * l->current_per_pixel.si * l->pixels;
@@ -59,7 +61,7 @@ Amperes board_at_rest(const Robot& robot) {
 }
 
 std::string board_words(const Robot& robot) {
-  const double servos = regulated_current(robot);
+  const double servos = rest_current(robot, "");
   return fmt::format("controller {:.0f} mA +-{:.0f} mA, sensors up to {:.0f} mA{}, meter {:.0f} mA",
                      robot.board.idle_current.si * 1e3, idle_half_width(robot) * 1e3, sensor_current(robot) * 1e3,
                      servos > 0.0 ? fmt::format(", servos and lights at rest {:.0f} mA", servos * 1e3) : "",
@@ -95,24 +97,25 @@ Step branch_step(const Robot& robot, const robot::Protection& p) {
     if (least == nullptr || *when_on(robot, output) < *when_on(robot, *least)) least = &output;
   }
   const std::string prepare = p.name + " in as well; how much more flows than before";
+  const double servos = rest_current(robot, p.name);
+  const std::string resting = servos > 0.0 ? fmt::format("servos and lights at rest {:.0f} mA; ", servos * 1e3) : "";
   if (least == nullptr) {
-    return power_step("power." + p.name, p.name, prepare, {0.0, meter_digits},
-                      "nothing hangs on it; two digits of a "
-                      "10 A range");
+    return power_step("power." + p.name, p.name, prepare, {0.0, 1.01 * servos + meter_digits},
+                      (resting.empty() ? "nothing hangs on it; " : resting) + "two digits of a 10 A range");
   }
   const double on = *when_on(robot, *least);
-  const double most = std::max(meter_digits, std::min(drivers_rest, 0.5 * on));
+  const double most = std::max(meter_digits, std::min(drivers_rest, 0.5 * on)) + servos;
   return power_step(
       "power." + p.name, p.name, prepare, {0.0, most},
-      fmt::format("all off: at most {:.0f} mA for the drivers, and half of the {:.0f} mA of {} when it is "
-                  "on; not below two digits of a 10 A range",
-                  drivers_rest * 1e3, on * 1e3, least->name));
+      resting + fmt::format("all off: at most {:.0f} mA for the drivers, and half of the {:.0f} mA of {} when it is "
+                            "on; not below two digits of a 10 A range",
+                            drivers_rest * 1e3, on * 1e3, least->name));
 }
 
 }  // namespace
 
 double most_at_rest(const robot::Robot& robot) {
-  return robot.board.idle_current.si + idle_half_width(robot) + sensor_current(robot) + regulated_current(robot);
+  return robot.board.idle_current.si + idle_half_width(robot) + sensor_current(robot) + rest_current(robot, "");
 }
 
 std::vector<Step> power_steps(const robot::Robot& robot) {

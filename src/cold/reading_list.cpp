@@ -13,8 +13,9 @@ namespace {
 constexpr std::size_t most_faults_told = 10;
 constexpr std::size_t most_readings = 50;
 
-std::string_view trimmed(std::string_view text) {
-  constexpr std::string_view blanks = " \t\r\"";
+constexpr std::string_view only_blanks = " \t\r";
+
+std::string_view trimmed(std::string_view text, std::string_view blanks = " \t\r\"") {
   const std::size_t first = text.find_first_not_of(blanks);
   if (first == std::string_view::npos) return {};
   return text.substr(first, text.find_last_not_of(blanks) - first + 1);
@@ -68,14 +69,37 @@ struct Line {
   bool whole = false;
 };
 
+// Where a table's line is parted: at each ";" outside quotes, at each "," where there is none.
+struct Cuts {
+  std::vector<std::size_t> at;
+  bool commas = false;
+};
+
+Cuts cuts_of(std::string_view line) {
+  std::vector<std::size_t> commas, semicolons;
+  bool quoted = false;
+  for (std::size_t n = 0; n < line.size(); ++n) {
+    if (line[n] == '"') quoted = !quoted;
+    if (!quoted && line[n] == ',') commas.push_back(n);
+    if (!quoted && line[n] == ';') semicolons.push_back(n);
+  }
+  return semicolons.empty() ? Cuts{commas, true} : Cuts{semicolons};
+}
+
 Line parted(std::string_view line) {
   const std::size_t equals = line.find('=');
   if (equals != std::string_view::npos)
     return {trimmed(line.substr(0, equals)), trimmed(line.substr(equals + 1)), true};
-  const std::size_t first = line.find_first_of(",;");
-  if (first == std::string_view::npos) return {trimmed(line), {}, false};
-  const std::size_t last = line.find_last_of(",;");
-  return {trimmed(line.substr(0, first)), trimmed(line.substr(last + 1)), true};
+  const Cuts cuts = cuts_of(line);
+  if (cuts.at.empty()) return {trimmed(line), {}, false};
+  std::size_t last = cuts.at.back();
+  if (cuts.commas && cuts.at.size() > 1) {
+    // A decimal comma has parted a number: put together again it is told as no reading.
+    const std::size_t before = cuts.at[cuts.at.size() - 2];
+    const std::string_view field = trimmed(line.substr(before + 1, last - before - 1));
+    if (!field.empty() && field.find_first_not_of("0123456789. ") == std::string_view::npos) last = before;
+  }
+  return {trimmed(line.substr(0, cuts.at.front())), trimmed(line.substr(last + 1)), true};
 }
 
 // What is wrong in one line, or nothing.
@@ -131,7 +155,7 @@ Result<Readings> read_list(const std::string& name, const std::string& text, con
     std::string_view line = rest.substr(0, end);
     rest = end == std::string_view::npos ? std::string_view() : rest.substr(end + 1);
     ++number;
-    line = trimmed(line.substr(0, line.find('#')));
+    line = trimmed(line.substr(0, line.find('#')), only_blanks);
     if (line.empty()) continue;
     const std::string fault = take_line(line, sheet, readings);
     if (fault.empty() || ++faults > most_faults_told) continue;

@@ -59,7 +59,7 @@ struct Sheet {
 [[nodiscard]] Sheet cold_sheet(const robot::Robot& robot);
 
 [[nodiscard]] const Step* find(const Sheet& sheet, const std::string& id);
-// "0.32 to 1.25 ohm", "open (over 10 kohm)", "0 to 20 mA".
+// "0.32 to 1.25 ohm", "over 10 kohm, or open", "0 mA to 20 mA".
 [[nodiscard]] std::string expected_text(const Step& step);
 [[nodiscard]] std::string ohms_text(double ohms);
 [[nodiscard]] std::string amperes_text(double amperes);

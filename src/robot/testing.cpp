@@ -76,6 +76,17 @@ Catalogue shipped_catalogue(const std::string& root) {
   return catalogue;
 }
 
+Output servo_on(const Robot& demonstration, const std::string& protection) {
+  Output servo = demonstration.outputs[0];
+  servo.name = "tilt";
+  servo.kind = PointKind::servo;
+  servo.device = "small_servo_5v";
+  servo.port = "SERVO1";
+  servo.fed_by = protection;
+  servo.mechanism.reset();
+  return servo;
+}
+
 Robot robot_from(const std::string& root, const SourceText& text) {
   Diagnostics found;
   const std::optional<Robot> robot = read_robot(text, shipped_catalogue(root), found);

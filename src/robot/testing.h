@@ -20,6 +20,9 @@ namespace ringout::robot::testing {
 // examples/tray_carrier/robot.toml; aborts with the findings printed where it does not read without error.
 [[nodiscard]] Robot demonstration_robot(const std::string& root);
 
+// A servo "tilt" of the shipped catalogue on the demonstration's board, fed by this protection; "": by the board.
+[[nodiscard]] Output servo_on(const Robot& demonstration, const std::string& protection);
+
 // Any robot text against the shipped catalogue; aborts likewise.
 [[nodiscard]] Robot robot_from(const std::string& root, const SourceText& text);
 
