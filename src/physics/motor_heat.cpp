@@ -58,15 +58,25 @@ double grown(double rate, double t) {
   return std::abs(rate * t) < 1e-12 ? t : std::expm1(rate * t) / rate;
 }
 
-Pair go(const Flow& f, const Response& r, Pair y, double t) {
+// How far each mode has grown after t, over their gap: the same for every start.
+struct Growth {
+  double slow = 0.0;
+  double fast = 0.0;
+};
+Growth growth_of(const Response& r, double t) {
+  const double gap = r.slow - r.fast;
+  return {.slow = grown(r.slow, t) / gap, .fast = grown(r.fast, t) / gap};
+}
+
+Pair go(const Flow& f, const Response& r, Pair y, const Growth& by) {
   const Pair f0 = f.at(y);
   const Pair f1 = {f.ww * f0.w + f.wh * f0.h, f.hw * f0.w + f.hh * f0.h};
   // Split the first slope into the two modes and let each grow: exact for distinct eigenvalues, which these are.
-  const double gap = r.slow - r.fast;
-  const double along_slow = grown(r.slow, t) / gap;
-  const double along_fast = grown(r.fast, t) / gap;
-  return {y.w + (f1.w - r.fast * f0.w) * along_slow - (f1.w - r.slow * f0.w) * along_fast,
-          y.h + (f1.h - r.fast * f0.h) * along_slow - (f1.h - r.slow * f0.h) * along_fast};
+  return {y.w + (f1.w - r.fast * f0.w) * by.slow - (f1.w - r.slow * f0.w) * by.fast,
+          y.h + (f1.h - r.fast * f0.h) * by.slow - (f1.h - r.slow * f0.h) * by.fast};
+}
+Pair go(const Flow& f, const Response& r, Pair y, double t) {
+  return go(f, r, y, growth_of(r, t));
 }
 
 Pair over_zero(BodyTemperatures t) {
@@ -110,8 +120,9 @@ double crossing(const Flow& f, const Response& r, Pair y, double limit, double t
   return high;
 }
 
-double hottest_in(const Flow& f, const Response& r, Pair y, double t) {
-  double hottest = std::max(y.w, go(f, r, y, t).w);
+// From y to `end`, which is t later.
+double hottest_in(const Flow& f, const Response& r, Pair y, Pair end, double t) {
+  double hottest = std::max(y.w, end.w);
   const double turn = turning_point(f, r, y, t);
   if (std::isfinite(turn)) hottest = std::max(hottest, go(f, r, y, turn).w);
   return hottest;
@@ -138,9 +149,15 @@ CycleMap twice(const CycleMap& a) {
           apply(a, a.h)};
 }
 CycleMap map_of(const MotorBodies& m, std::span<const HeatStep> cycle, Temperature ambient) {
-  const Pair h = end_of(m, {}, cycle, ambient);
-  const Pair by_w = end_of(m, {1.0, 0.0}, cycle, ambient);
-  const Pair by_h = end_of(m, {0.0, 1.0}, cycle, ambient);
+  Pair h;
+  Pair by_w{1.0, 0.0};
+  Pair by_h{0.0, 1.0};
+  for (const HeatStep& step : cycle) {
+    const Flow f = flow_of(m, step.load, ambient);
+    const Response r = response_of(f);
+    const Growth by = growth_of(r, step.duration.si);
+    for (Pair* y : {&h, &by_w, &by_h}) *y = go(f, r, *y, by);
+  }
   return {by_w.w - h.w, by_h.w - h.w, by_w.h - h.h, by_h.h - h.h, h};
 }
 
@@ -216,8 +233,9 @@ CycleHeat run_cycle(const MotorBodies& m, BodyTemperatures from, std::span<const
     RINGOUT_CHECK(step.duration.si > 0.0);
     const Flow f = flow_of(m, step.load, ambient);
     const Response r = response_of(f);
-    hottest = std::max(hottest, hottest_in(f, r, y, step.duration.si));
-    y = go(f, r, y, step.duration.si);
+    const Pair end = go(f, r, y, step.duration.si);
+    hottest = std::max(hottest, hottest_in(f, r, y, end, step.duration.si));
+    y = end;
   }
   return {.start = from, .end = temperatures(y), .hottest = copper_zero + kelvins(hottest)};
 }
@@ -225,7 +243,7 @@ CycleHeat run_cycle(const MotorBodies& m, BodyTemperatures from, std::span<const
 CycleHeat run_cycles(const MotorBodies& m, BodyTemperatures from, std::span<const HeatStep> cycle, Temperature ambient,
                      int cycles) {
   RINGOUT_CHECK(cycles >= 1);
-  constexpr int worth_a_map = 4;  // one costs three cycles
+  constexpr int worth_a_map = 4;  // one costs about as much as two cycles
   Pair y = over_zero(from);
   if (cycles > worth_a_map) {
     const CycleMap one = map_of(m, cycle, ambient);
@@ -238,7 +256,7 @@ CycleHeat run_cycles(const MotorBodies& m, BodyTemperatures from, std::span<cons
 
 std::optional<CycleHeat> settled_cycle(const MotorBodies& m, std::span<const HeatStep> cycle, Temperature ambient) {
   RINGOUT_CHECK(!cycle.empty());
-  // One cycle is y → Φ·y + h; three runs give Φ and h.
+  // One cycle is y → Φ·y + h; three starts give Φ and h.
   const CycleMap map = map_of(m, cycle, ambient);
   const Pair h = map.h;
   // Φ has positive entries, so it is stable just where I − Φ has a positive diagonal and determinant.
