@@ -108,7 +108,7 @@ int run(int count, char** words) {
   app.add_option("--eeprom", options.eeprom, "file that keeps the chip's EEPROM; made when missing");
   app.add_flag("--pty", options.pty,
                "pace to real time behind a pseudo-terminal; lines on standard input: press NAME, release NAME, "
-               "open disconnect, close disconnect, look");
+               "open disconnect, close disconnect, reset NAME, look");
   try {
     app.parse(count, words);
   } catch (const CLI::ParseError& error) {

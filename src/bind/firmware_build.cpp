@@ -29,12 +29,46 @@ std::string joined(const std::vector<std::string>& pins) {
   return fmt::format("{}", fmt::join(pins, " "));
 }
 
+// How it reads the supply before a table says it, and the channels it scans (pins.h as well).
+constexpr std::uint8_t supply_adc = 0;
+constexpr double supply_divider_ratio = 4.0;
+constexpr Voltage logic = volts(5);
+constexpr int adc_bits = 10;
+constexpr std::uint8_t last_adc_channel = 7;
+
+tl::unexpected<Error> not_built_for(const robot::Board& board, const std::string& why) {
+  return failure(ErrorKind::bad_input, "bind.board-not-built-for",
+                 fmt::format("the firmware for atmega2560 cannot serve board {}: {}", board.name, why),
+                 "wire the board as nursery_mega is, or build for the twin");
+}
+
+Result<void> fits_converter(const robot::Board& board) {
+  if (board.supply_adc != supply_adc || board.supply_divider_ratio != supply_divider_ratio) {
+    return not_built_for(board,
+                         fmt::format("it reads the supply on ADC{} through a divider by {}, built in are ADC{} "
+                                     "and {}",
+                                     board.supply_adc, board.supply_divider_ratio, supply_adc, supply_divider_ratio));
+  }
+  if (board.logic != logic || board.adc_bits != adc_bits) {
+    return not_built_for(board, fmt::format("its converter has {} bits of {} V, built in are {} of {}", board.adc_bits,
+                                            board.logic.in(volts(1)), adc_bits, logic.in(volts(1))));
+  }
+  const auto scanned = [](std::optional<std::uint8_t> channel) { return !channel || *channel <= last_adc_channel; };
+  for (const robot::BoardPort& port : board.ports) {
+    if (port.kind != robot::PortKind::analogue_input || scanned(port.adc_channel)) continue;
+    return not_built_for(board, fmt::format("port {} is on ADC{}, the last one read is ADC{}", port.name,
+                                            *port.adc_channel, last_adc_channel));
+  }
+  for (const robot::BoardBank& bank : board.banks) {
+    if (scanned(bank.sense_adc)) continue;
+    return not_built_for(board, fmt::format("bank {} is sensed on ADC{}, the last one read is ADC{}", bank.name,
+                                            *bank.sense_adc, last_adc_channel));
+  }
+  return {};
+}
+
 Result<void> fits_plan(const robot::Board& board, robot::PortKind kind, const char* const* pins, std::size_t count) {
-  const auto refuse = [&](const std::string& why) {
-    return failure(ErrorKind::bad_input, "bind.board-not-built-for",
-                   fmt::format("the firmware for atmega2560 cannot serve board {}: {}", board.name, why),
-                   "use the pins of board nursery_mega, or build for the twin");
-  };
+  const auto refuse = [&](const std::string& why) { return not_built_for(board, why); };
   const auto ports = board.of_kind(kind);
   if (ports.size() > count) return refuse(fmt::format("{} ports of one kind, it has {}", ports.size(), count));
   for (const auto* port : ports) {
@@ -54,6 +88,7 @@ Result<void> fits_firmware(const robot::Board& board) {
                    fmt::format("the firmware needs an atmega2560 at 16 MHz and 1 000 000 baud; board {} is {}",
                                board.name, board.chip),
                    "name another board in the robot file, or build for the twin");
+  if (auto ok = fits_converter(board); !ok) return ok;
   if (auto ok = fits_plan(board, robot::PortKind::bridge, bridge_pins.data(), bridge_pins.size()); !ok) return ok;
   if (auto ok = fits_plan(board, robot::PortKind::encoder_input, encoder_pins.data(), encoder_pins.size()); !ok)
     return ok;

@@ -86,6 +86,18 @@ TEST_CASE("a board whose pins the firmware does not know is refused for the chip
       {"an inverted bridge", [](robot::Board& b) { b.ports[2].inverted = true; }, "port OUT3 is inverted"},
       {"another drive", [](robot::Board& b) { b.ports[1].drive = robot::DriveMode::two_pwm; },
        "port OUT2 is not driven"},
+      {"another divider", [](robot::Board& b) { b.supply_divider_ratio = 5.0; }, "through a divider by 5"},
+      {"the supply on another channel", [](robot::Board& b) { b.supply_adc = 2; }, "reads the supply on ADC2"},
+      {"another logic voltage", [](robot::Board& b) { b.logic = volts(3.3); }, "10 bits of 3.3 V"},
+      {"another converter", [](robot::Board& b) { b.adc_bits = 12; }, "12 bits of 5 V"},
+      {"a sense beyond the channels", [](robot::Board& b) { b.banks[1].sense_adc = 8; }, "bank B is sensed on ADC8"},
+      {"an analogue port beyond the channels",
+       [](robot::Board& b) {
+         for (auto& port : b.ports) {
+           if (port.kind == robot::PortKind::analogue_input) port.adc_channel = 9;
+         }
+       },
+       "is on ADC9"},
   };
   for (const Case& c : cases) {
     auto robot = demonstration();

@@ -121,9 +121,16 @@ Result<wire::TableHeader> header_of(const robot::Robot& robot, UnprovedBounds bo
   for (std::size_t i = 0; i < board.banks.size(); ++i) {
     const robot::BoardBank& bank = board.banks[i];
     if (!bank.sense_adc) continue;
-    const double code = bank.limit.in(amperes(1)) * bank.sense_volts_per_ampere / volts_per_code;
-    h.banks[i] = {*bank.sense_adc,
-                  static_cast<std::uint16_t>(std::lround(std::min(code, std::exp2(board.adc_bits) - 1.0)))};
+    // Outputs go off when the sense reads more than the limit, so a code above it must exist.
+    const double highest = std::exp2(board.adc_bits) - 1.0;
+    const double code = std::round(bank.limit.in(amperes(1)) * bank.sense_volts_per_ampere / volts_per_code);
+    if (code >= highest) {
+      return failure(ErrorKind::bad_input, "bind.bank-limit-beyond-sense",
+                     fmt::format("bank {}'s sense reads up to {:.3g} A; its limit is {:.3g} A", bank.name,
+                                 highest * volts_per_code / bank.sense_volts_per_ampere, bank.limit.in(amperes(1))),
+                     "state a limit within the sense's range in the board file, or leave its sense_adc out");
+    }
+    h.banks[i] = {*bank.sense_adc, static_cast<std::uint16_t>(code)};
   }
   return h;
 }

@@ -34,7 +34,8 @@ constexpr int motor_slope_permille_per_ms = 10;
 // A travel bound stands this share of the travel before each hard stop.
 constexpr double travel_inset = 0.02;
 
-// `proved` names the outputs whose own bounds may hold. Errors: as check_names; bind.no-adc-channel.
+// `proved` names the outputs whose own bounds may hold. Errors: as check_names; bind.no-adc-channel,
+// bind.too-many-banks, bind.bank-limit-beyond-sense (the sense could never read more than the limit).
 [[nodiscard]] Result<PointTable> point_table(const robot::Robot& robot, UnprovedBounds bounds,
                                              std::span<const std::string> proved = {});
 
@@ -46,10 +47,10 @@ constexpr double travel_inset = 0.02;
 [[nodiscard]] std::uint32_t table_fingerprint(const PointTable& table);
 // CRC-32 of one entry without its "proved" mark: changes exactly when something enforced on that point changes.
 [[nodiscard]] std::uint32_t entry_fingerprint(const wire::TableEntry& entry);
-// CRC-32 of the board's ports, pins, drive modes and senses: what a firmware is built for.
+// CRC-32 of the board's name, chip and ports (kind, index, inversion, drive, pins): what a firmware is built for.
 [[nodiscard]] std::uint32_t board_fingerprint(const robot::Board& board);
 
-// A table as text for people: one row a point, 100 columns.
+// A table as text for people: one row a point.
 [[nodiscard]] std::string table_text(const robot::Robot& robot, const PointTable& table);
 
 }  // namespace ringout::bind

@@ -60,6 +60,20 @@ TEST_CASE("the table carries what the robot file draws") {
   CHECK(clamp.travel_high == 410);
 }
 
+TEST_CASE("a bank's limit that its sense can never read above is refused") {
+  robot::Robot robot = tray_carrier_for_tests();
+  robot.board.banks[0].limit = amperes(49.9);
+  REQUIRE(point_table(robot, {}));
+  for (const double limit : {49.97, 60.0}) {
+    CAPTURE(limit);
+    robot.board.banks[0].limit = amperes(limit);
+    const auto table = point_table(robot, {});
+    REQUIRE(!table);
+    CHECK(table.error().id == "bind.bank-limit-beyond-sense");
+    CHECK(table.error().message.find("bank A's sense reads up to 50 A") != std::string::npos);
+  }
+}
+
 TEST_CASE("switches say whether they act low") {
   const robot::Robot robot = tray_carrier_for_tests();
   const PointTable table = table_of(robot);

@@ -3,39 +3,17 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
 #include <set>
 #include <string_view>
 
 #include "robot/fingerprint.h"
+#include "robot/resolve.h"
+#include "wire/protocol.h"
 
 namespace ringout::bind {
 namespace {
 
-// Words that C++14 keeps for itself (ISO/IEC 14882:2014, [lex.key]), those in small letters.
-constexpr std::array<std::string_view, 84> language_words = {
-    "alignas",   "alignof",  "and",      "and_eq",       "asm",           "auto",         "bitand",
-    "bitor",     "bool",     "break",    "case",         "catch",         "char",         "char16_t",
-    "char32_t",  "class",    "compl",    "const",        "constexpr",     "continue",     "const_cast",
-    "decltype",  "default",  "delete",   "do",           "double",        "dynamic_cast", "else",
-    "enum",      "explicit", "export",   "extern",       "false",         "float",        "for",
-    "friend",    "goto",     "if",       "inline",       "int",           "long",         "mutable",
-    "namespace", "new",      "noexcept", "not",          "not_eq",        "nullptr",      "operator",
-    "or",        "or_eq",    "private",  "protected",    "public",        "register",     "return",
-    "short",     "signed",   "sizeof",   "static",       "static_assert", "static_cast",  "struct",
-    "switch",    "template", "this",     "thread_local", "throw",         "true",         "try",
-    "typedef",   "typeid",   "typename", "union",        "unsigned",      "using",        "virtual",
-    "void",      "volatile", "wchar_t",  "while",        "xor",           "xor_eq",       "reinterpret_cast"};
-
-bool is_identifier(std::string_view name) {
-  const auto letter = [](char c) { return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c == '_'; };
-  const auto digit = [](char c) { return c >= '0' && c <= '9'; };
-  if (name.empty() || !letter(name.front()) || name.front() == '_' || name.find("__") != std::string_view::npos) {
-    return false;
-  }
-  return std::all_of(name.begin(), name.end(), [&](char c) { return letter(c) || digit(c); }) &&
-         std::find(language_words.begin(), language_words.end(), name) == language_words.end();
-}
+static_assert(robot::most_points == wire::max_points && robot::longest_name <= wire::max_name_bytes);
 
 const char* type_of(robot::PointKind kind) {
   switch (kind) {
@@ -108,23 +86,18 @@ std::vector<NamedKind> points_of(const robot::Robot& robot) {
 
 Result<void> check_names(const robot::Robot& robot) {
   const auto points = points_of(robot);
-  if (points.size() > most_points) {
-    return failure(ErrorKind::bad_input, "bind.too-many-points",
-                   fmt::format("{} has {} points; a controller carries {}", robot.name, points.size(), most_points),
-                   "split the robot into two, each with a controller of its own");
+  if (points.size() > robot::most_points) {
+    return failure(
+        ErrorKind::bad_input, "bind.too-many-points",
+        fmt::format("{} has {} points; a controller carries {}", robot.name, points.size(), robot::most_points),
+        "split the robot into two, each with a controller of its own");
   }
   std::set<std::string_view> seen;
   for (const auto& p : points) {
-    if (p.name.size() > longest_name) {
-      return failure(ErrorKind::bad_input, "bind.name-too-long",
-                     fmt::format("the name {} has {} letters; a program knows points by at most {}", p.name,
-                                 p.name.size(), longest_name),
-                     "shorten it in the robot file");
-    }
-    if (!is_identifier(p.name)) {
+    if (const std::string fault = robot::fault_of_point_name(std::string(p.name)); !fault.empty()) {
       return failure(ErrorKind::bad_input, "bind.name-not-usable",
-                     fmt::format("\"{}\" cannot be a name in a C++ program", p.name),
-                     "use letters, digits and single underscores, a letter first, and no word of the language");
+                     fmt::format("\"{}\" cannot be a name in a program: {}", p.name, fault),
+                     "give it another name in the robot file");
     }
     if (!seen.insert(p.name).second) {
       return failure(ErrorKind::bad_input, "bind.name-twice", fmt::format("two points are called {}", p.name),

@@ -2,7 +2,6 @@
 // kinds only: a moved wire changes nothing here (agent/program.hpp shows the text's form).
 #pragma once
 
-#include <cstddef>
 #include <string>
 
 #include "base/result.h"
@@ -10,11 +9,7 @@
 
 namespace ringout::bind {
 
-constexpr std::size_t most_points = 64;
-constexpr std::size_t longest_name = 31;  // in letters; as in agent/program.hpp
-
-// Errors: bind.too-many-points, bind.name-too-long, bind.name-not-usable (no identifier of C++, or a word of the
-// language), bind.name-twice.
+// Errors: bind.too-many-points, bind.name-not-usable (robot::fault_of_point_name), bind.name-twice.
 [[nodiscard]] Result<void> check_names(const robot::Robot& robot);
 
 // The text; errors as above.

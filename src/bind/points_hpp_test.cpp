@@ -48,7 +48,9 @@ TEST_CASE("names that a program cannot use are refused") {
   } bad[] = {{"switch", "bind.name-not-usable"},     {"2nd_lift", "bind.name-not-usable"},
              {"lift motor", "bind.name-not-usable"}, {"_lift", "bind.name-not-usable"},
              {"a__b", "bind.name-not-usable"},       {"", "bind.name-not-usable"},
-             {"drive_right", "bind.name-twice"},     {"a_name_of_thirty_two_letters_xyz", "bind.name-too-long"}};
+             {"drive_right", "bind.name-twice"},     {"a_name_of_thirty_three_letters_xy", "bind.name-not-usable"},
+             {"step", "bind.name-not-usable"},       {"SP", "bind.name-not-usable"},
+             {"Motor", "bind.name-not-usable"}};
   for (const auto& b : bad) {
     CAPTURE(b.name);
     robot::Robot robot = tray_carrier_for_tests();
@@ -58,6 +60,8 @@ TEST_CASE("names that a program cannot use are refused") {
     CHECK(text.error().id == b.id);
   }
   robot::Robot robot = tray_carrier_for_tests();
+  robot.outputs[0].name = "a_name_of_thirty_two_letters_xyz";
+  CHECK(points_hpp(robot));
   for (int i = 0; i < 60; ++i) {
     robot.inputs.push_back(robot.inputs[0]);
     robot.inputs.back().name = "spare" + std::to_string(i);

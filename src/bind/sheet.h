@@ -33,7 +33,6 @@ constexpr double verdict = 383.0;
 constexpr double heading = 7.0;
 constexpr double group_band = 5.5;
 constexpr double row_pitch = 12.7;
-constexpr double table_bottom = 245.0;
 constexpr double title_top = 251.0;
 constexpr double title_left = 230.0;  // ISO 7200: a title block is at most 180 mm wide
 }  // namespace sheet

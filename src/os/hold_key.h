@@ -20,9 +20,8 @@ class HoldKey {
 
   // The key came, as a press or as a repeat.
   void pressed(Instant now) {
-    const bool repeating = held(now);
-    const bool repeats = last_ && (repeating || now - *last_ <= times_.first_repeat);
-    held_ = repeats;
+    if (held_ && !held(now)) other_key();  // a new press, and no repeat of the hold before
+    held_ = last_ && now - *last_ <= times_.first_repeat;
     last_ = now;
   }
   // Any other key lets go at once.

@@ -19,7 +19,6 @@
 namespace ringout::os {
 namespace {
 
-constexpr Duration dtr_pulse = Duration::milliseconds(50);
 constexpr Duration write_patience = Duration::milliseconds(500);  // beyond the time the line itself needs
 
 std::string group_of(const std::string& path) {
@@ -47,12 +46,9 @@ bool claim(int fd) {
   return is_pseudo_terminal(fd) || ioctl(fd, TIOCEXCL) == 0;
 }
 
-void pulse_dtr(int fd) {
-  int dtr = TIOCM_DTR;
-  if (ioctl(fd, TIOCMBIC, &dtr) != 0) return;  // a pseudo-terminal has no such line
-  pollfd nothing{-1, 0, 0};
-  poll(&nothing, 1, static_cast<int>(dtr_pulse.in_milliseconds()));
-  ioctl(fd, TIOCMBIS, &dtr);
+tl::unexpected<Error> rate_not_taken(std::string message) {
+  return failure(ErrorKind::unreachable, "link.rate-not-taken", std::move(message),
+                 "this port cannot do the board's rate: use another port or adapter");
 }
 
 class SerialPort final : public link::TimedStream {
@@ -150,10 +146,8 @@ Error opening_error(const std::string& path, int error) {
 Result<void> check_rate(const std::string& path, std::uint32_t asked_baud, std::uint32_t taken_baud) {
   const std::uint32_t away = asked_baud > taken_baud ? asked_baud - taken_baud : taken_baud - asked_baud;
   if (away <= asked_baud / 50) return {};
-  return failure(
-      ErrorKind::unreachable, "link.rate-not-taken",
-      path + " was asked for " + std::to_string(asked_baud) + " baud and runs at " + std::to_string(taken_baud),
-      "this port cannot do the board's rate: use another port or adapter");
+  return rate_not_taken(path + " was asked for " + std::to_string(asked_baud) + " baud and runs at " +
+                        std::to_string(taken_baud));
 }
 
 Result<std::unique_ptr<link::TimedStream>> open_serial_port(const SerialSettings& settings) {
@@ -162,12 +156,13 @@ Result<std::unique_ptr<link::TimedStream>> open_serial_port(const SerialSettings
   if (isatty(line.get()) == 0) return cannot_open(settings.path, ENOTTY);
   if (!claim(line.get())) return cannot_open(settings.path, errno);
   if (!set_raw_line(line.get(), settings.rate_baud)) {
-    if (errno == EINVAL) return tl::unexpected(check_rate(settings.path, settings.rate_baud, 0).error());
+    if (errno == EINVAL) {
+      return rate_not_taken(settings.path + " does not take " + std::to_string(settings.rate_baud) + " baud");
+    }
     return cannot_open(settings.path, errno);
   }
   const auto rate = check_rate(settings.path, settings.rate_baud, line_rate(line.get()).value_or(0));
   if (!rate) return tl::unexpected(rate.error());
-  if (settings.reset == LineReset::pulse) pulse_dtr(line.get());
   drop_waiting_bytes(line.get());
   return std::make_unique<SerialPort>(std::move(line), settings.path);
 }

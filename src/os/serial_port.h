@@ -10,15 +10,9 @@
 
 namespace ringout::os {
 
-enum class LineReset {
-  leave,  // opening resets nothing beyond what the port's driver does by itself
-  pulse,  // drop DTR for a moment, which resets boards wired for it; a port without DTR ignores it
-};
-
 struct SerialSettings {
   std::string path;
   std::uint32_t rate_baud = 1'000'000;
-  LineReset reset = LineReset::leave;
 };
 
 // Fails with one of: link.no-such-device, link.port-in-use, link.permission-denied, link.not-a-terminal-device,

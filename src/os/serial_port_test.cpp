@@ -139,9 +139,3 @@ TEST_CASE("a rate is taken within two percent") {
   CHECK(slow.error().id == "link.rate-not-taken");
   CHECK(slow.error().message == "/dev/ttyS0 was asked for 1000000 baud and runs at 9600");
 }
-
-TEST_CASE("asking for a reset by DTR does not stop a line without DTR from opening") {
-  auto pty = Pty::open();
-  REQUIRE(pty.has_value());
-  CHECK(open_serial_port({.path = pty->path(), .reset = LineReset::pulse}).has_value());
-}

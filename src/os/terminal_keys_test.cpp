@@ -72,6 +72,20 @@ TEST_CASE("a key is held from its first repeat until the repeats stop") {
   CHECK_FALSE(key.held(at(995 + 121)));
 }
 
+TEST_CASE("one press after a hold moves nothing") {
+  for (const int later : {121, 300, 700}) {
+    CAPTURE(later);
+    HoldKey key;
+    key.pressed(at(0));
+    key.pressed(at(500));
+    REQUIRE(key.held(at(600)));
+    key.pressed(at(500 + later));
+    CHECK_FALSE(key.held(at(500 + later)));
+    key.pressed(at(500 + later + 400));
+    CHECK(key.held(at(500 + later + 400)));
+  }
+}
+
 TEST_CASE("two presses far apart are no hold, and another key lets go") {
   HoldKey key;
   key.pressed(at(0));

@@ -198,7 +198,7 @@ Result<OpenedLink> open_link(const LinkSpec& spec) {
     case LinkTo::serial_port:
       break;
   }
-  auto port = os::open_serial_port({.path = name->device, .rate_baud = spec.line_rate_baud, .reset = spec.reset});
+  auto port = os::open_serial_port({.path = name->device, .rate_baud = spec.line_rate_baud});
   if (!port) return tl::unexpected(port.error());
   OpenedLink opened;
   opened.stream = std::move(*port);

@@ -20,11 +20,10 @@ struct LinkSpec {
   std::string robot;  // path of the robot file: what is simulated where no deviations file names another one
   CatalogueFolders catalogue;
   std::uint32_t line_rate_baud = 1'000'000;  // of the board, for a serial port
-  os::LineReset reset = os::LineReset::leave;
-  std::string twin_program;  // the team's program, built for the twin; empty: the twin carries none
-  std::string firmware;      // the team's firmware (.elf), for the emulated controller
-  std::string source_root;   // of agent/ and wire/, where a deviation asks for another firmware than the team's
-  std::string emulator;      // ringout-emulated; empty: looked for beside this program, then in PATH
+  std::string twin_program;                  // the team's program, built for the twin; empty: the twin carries none
+  std::string firmware;                      // the team's firmware (.elf), for the emulated controller
+  std::string source_root;  // of agent/ and wire/, where a deviation asks for another firmware than the team's
+  std::string emulator;     // ringout-emulated; empty: looked for beside this program, then in PATH
   // Where simulated controllers keep their EEPROM; empty: the folder .ringout beside the robot file.
   std::string state_folder;
 };

@@ -175,6 +175,8 @@ TEST_CASE("names that do not resolve or do not fit are refused") {
   check_all({
       {"[[output]]", "\"drive_left\"", "\"drive-left\"", {"robot.bad-name", "robot.unknown-output"}},
       {"[[output]]", "\"mist_pump\"", "\"switch\"", {"robot.bad-name"}},
+      {"[[output]]", "\"mist_pump\"", "\"set\"", {"robot.bad-name"}},
+      {"[[output]]", "\"mist_pump\"", "\"PB0\"", {"robot.bad-name"}},
       {"[[output]]", "\"mist_pump\"", "\"Belt\"", {"robot.name-taken"}},
       {"[[output]]", "\"mist_pump\"", "\"program\"", {"robot.name-taken"}},
       {"[[output]]", "\"drive_motor_12v\"", "\"drive_motor_21v\"", {"robot.unknown-device"}},

@@ -22,7 +22,8 @@ struct Resolver {
     found.error(*robot.text, at.of(key), std::move(id), std::move(message), std::move(hint));
   }
 
-  void name(const std::string& name, const std::string& what, const Places& at);
+  using FaultOf = std::string (*)(const std::string& name);
+  void name(const std::string& name, const std::string& what, const Places& at, FaultOf fault_of = fault_of_name);
   template <class Fits>
   bool device(const std::string& device, const Places& at, const char* key, const std::string& what, Fits fits);
   template <class Spec>
@@ -59,9 +60,9 @@ std::vector<std::string> names_of(const std::vector<Named>& all) {
   return out;
 }
 
-void Resolver::name(const std::string& name, const std::string& what, const Places& at) {
+void Resolver::name(const std::string& name, const std::string& what, const Places& at, FaultOf fault_of) {
   if (name.empty() && at.keys.count("name") == 0) return;
-  if (const std::string fault = fault_of_name(name); !fault.empty()) {
+  if (const std::string fault = fault_of(name); !fault.empty()) {
     error(at, "name", "robot.bad-name", fmt::format("\"{}\" cannot be a name: {}", shown(name), fault),
           "use letters, digits and underscores, beginning with a letter, for example \"lift_top\"");
     return;
@@ -260,8 +261,8 @@ void resolve_names(const Robot& robot, Diagnostics& found) {
   }
   if (robot.battery.name != "battery") r.name(robot.battery.name, "the battery", robot.battery.at);
   for (const Protection& p : robot.protections) r.name(p.name, "a protection", p.at);
-  for (const Output& o : robot.outputs) r.name(o.name, "an output", o.at);
-  for (const Input& i : robot.inputs) r.name(i.name, "an input", i.at);
+  for (const Output& o : robot.outputs) r.name(o.name, "an output", o.at, fault_of_point_name);
+  for (const Input& i : robot.inputs) r.name(i.name, "an input", i.at, fault_of_point_name);
   if (const std::string fault = fault_of_name(robot.name); !fault.empty() && robot.at.keys.count("name") != 0) {
     r.error(robot.at, "name", "robot.bad-name", fmt::format("\"{}\" cannot be a name: {}", shown(robot.name), fault),
             "use letters, digits and underscores, beginning with a letter");

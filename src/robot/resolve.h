@@ -20,8 +20,12 @@ void check_references_but(const std::set<std::string>& unsound, const Robot& rob
 
 void report_unknown_board(const Robot& robot, const std::string& model, const Catalogue& catalogue, Diagnostics& found);
 
-// Why a name cannot be used in a program, or empty: a C++ identifier, no keyword, not longer than 32 characters.
+constexpr std::size_t longest_name = 32;  // characters
+
+// Why a name cannot be used in C++, or empty: an identifier, no keyword, not too long.
 [[nodiscard]] std::string fault_of_name(const std::string& name);
+// The same for a point, whose name stands in a team's program: no word of agent/program.hpp and no macro of the chip.
+[[nodiscard]] std::string fault_of_point_name(const std::string& name);
 
 // The port kind and the device a point of this kind needs.
 [[nodiscard]] PortKind port_kind_for(PointKind kind);
