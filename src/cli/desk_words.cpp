@@ -114,12 +114,12 @@ std::string between_text(desk::SpreadUnit unit, double low, double high) {
   return shown_between(measure_of(unit), low, high);
 }
 
-std::string range_text(const desk::FigureRange* range, double scale) {
+std::string range_text(const desk::FigureRange* range) {
   if (range == nullptr) return "";
   const desk::Interval& i = range->interval;
   const Measure measure = measure_of(range->unit);
-  if (shown(measure, i.low * scale) == shown(measure, i.high * scale)) return "";
-  return " (" + between_text(range->unit, i.low * scale, i.high * scale) + ")";
+  if (shown(measure, i.low) == shown(measure, i.high)) return "";
+  return " (" + between_text(range->unit, i.low, i.high) + ")";
 }
 
 std::string drivers_text(const Robot& robot, const DeskReport& report, Colour colour) {

@@ -18,7 +18,7 @@ constexpr std::size_t text_columns = 78;
 [[nodiscard]] Measure measure_of(desk::SpreadUnit unit);
 [[nodiscard]] std::string between_text(desk::SpreadUnit unit, double low, double high);  // "11.05 to 11.34 V"
 // Where a figure may lie, behind it: " (11.05 to 11.34 V)"; nothing where no tolerance moves it as far as it is shown.
-[[nodiscard]] std::string range_text(const desk::FigureRange* range, double scale = 1.0);
+[[nodiscard]] std::string range_text(const desk::FigureRange* range);
 
 // The worst case and each duty cycle's answers: their ranges and what drives them.
 [[nodiscard]] std::string drivers_text(const robot::Robot& robot, const desk::DeskReport& report, Colour colour);
