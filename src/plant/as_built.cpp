@@ -1,8 +1,6 @@
 #include "plant/as_built.h"
 
 #include <algorithm>
-#include <cctype>
-#include <charconv>
 #include <utility>
 
 #include "base/check.h"
@@ -197,18 +195,6 @@ const std::string& feed_of(const robot::Robot& drawn, const robot::BoardPort& po
     if (of_bank == nullptr && !port.bank.empty() && drawn.port_of(o.port).bank == port.bank) of_bank = &o.fed_by;
   }
   return of_bank != nullptr ? *of_bank : device_owner.fed_by;
-}
-
-std::optional<std::uint8_t> adc_channel_of(const robot::BoardPort& port) {
-  if (port.pins.empty()) return std::nullopt;
-  const std::string& pin = port.pins.front();
-  const auto digits = std::find_if(pin.begin(), pin.end(), [](unsigned char c) { return std::isdigit(c) != 0; });
-  int number = 0;
-  const char* end = pin.data() + pin.size();
-  const auto [stop, error] = std::from_chars(pin.data() + (digits - pin.begin()), end, number);
-  if (error != std::errc{} || stop != end || number < 0 || number > 15) return std::nullopt;
-  const bool port_k = pin.size() >= 2 && pin[0] == 'P' && pin[1] == 'K';
-  return static_cast<std::uint8_t>(port_k ? number + 8 : number);
 }
 
 AxisParameters axis_of(const BuiltOutput& built, const robot::Robot& drawn, std::uint64_t seed) {

@@ -62,9 +62,6 @@ struct AsBuilt {
 [[nodiscard]] const std::string& feed_of(const robot::Robot& drawn, const robot::BoardPort& port,
                                          const robot::Output& device_owner);
 
-// Chip channel of an analogue port from its pin's name: "ADC5", "PF5" → 5, "PK2" → 10.
-[[nodiscard]] std::optional<std::uint8_t> adc_channel_of(const robot::BoardPort& port);
-
 // A specimen of the motor with its mechanism: the catalogue's figures with the scatter of a real part, and the effects
 // that a data sheet does not print (cogging, commutation ripple, viscous share of the free current, winding heat).
 [[nodiscard]] AxisParameters axis_of(const BuiltOutput& built, const robot::Robot& drawn, std::uint64_t seed);

@@ -56,11 +56,11 @@ struct Deviation {
   std::string device = {};
   std::string channel = {};
   std::string file = {};
-  std::optional<double> fraction = std::nullopt;
-  std::optional<double> mean_open_s = std::nullopt;
-  std::optional<double> state_of_charge = std::nullopt;
-  std::optional<double> resistance_factor = std::nullopt;
-  std::optional<double> factor = std::nullopt;
+  std::optional<double> fraction = std::nullopt;           // 0 to 1
+  std::optional<double> mean_open_s = std::nullopt;        // 0.001 to 3600
+  std::optional<double> state_of_charge = std::nullopt;    // 0 to 1
+  std::optional<double> resistance_factor = std::nullopt;  // 0.1 to 1000
+  std::optional<double> factor = std::nullopt;             // 1 to 1000
   Span at = {};
   robot::Places places = {};  // of the keys, for findings against the robot
 };

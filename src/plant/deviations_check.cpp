@@ -48,6 +48,10 @@ const std::string& port_name_of(const Robot& drawn, const std::string& point) {
   return o != nullptr ? o->port : drawn.input(point)->port;
 }
 
+bool is_simulated(PointKind point) {
+  return point != PointKind::servo && point != PointKind::light && point != PointKind::bus_device;
+}
+
 // What a kind of deviation can befall, in words, where it cannot befall this point; else nullptr.
 const char* concerns_only(DeviationKind kind, PointKind point) {
   switch (kind) {
@@ -76,6 +80,12 @@ bool points_known(const Check& c, const Deviation& d) {
     if (!kind) {
       c.error(d, "points", "deviations.unknown-point", fmt::format("the robot has no point \"{}\"", shown(name)),
               did_you_mean(name, point_names(c.drawn)));
+      all = false;
+    } else if (!is_simulated(*kind)) {
+      c.error(
+          d, "points", "deviations.not-simulated",
+          fmt::format("\"{}\" is of the kind {}, which the simulated robot does not have", name, robot::name_of(*kind)),
+          "name a motor, a switched load, a switch, an analogue sensor or an encoder");
       all = false;
     } else if (const char* only = concerns_only(d.kind, *kind)) {
       c.error(d, "points", "deviations.wrong-point",

@@ -138,3 +138,18 @@ TEST_CASE("what is wrong in a deviations file is said by name") {
     CHECK(ids_of(c.body) == c.ids);
   }
 }
+
+TEST_CASE("a point that the simulated robot does not have cannot deviate there") {
+  robot::Robot with_servo = carrier();
+  robot::Output flap = *with_servo.output("warning_lamp");
+  flap.name = "flap";
+  flap.kind = robot::PointKind::servo;
+  with_servo.outputs.push_back(flap);
+  const SourceText text("t", "robot = \"r.toml\"\n[[deviation]]\nkind = \"dead_device\"\npoints = [\"flap\"]\n");
+  Diagnostics found;
+  const auto read = plant::read_deviations(text, found);
+  REQUIRE(read.has_value());
+  plant::check_deviations(*read, with_servo, text, found);
+  REQUIRE(found.all().size() == 1);
+  CHECK(found.all()[0].id == std::string("deviations.not-simulated"));
+}

@@ -73,7 +73,6 @@ class MotorAxis {
   [[nodiscard]] double position() const { return load_x_; }
   [[nodiscard]] double speed() const { return load_w_; }
   [[nodiscard]] double rotor_position() const { return rotor_x_ * p_.gear; }  // rad of the rotor
-  [[nodiscard]] double rotor_speed() const { return rotor_w_ * p_.gear; }
   [[nodiscard]] double current() const { return i_; }
   [[nodiscard]] double winding_temperature() const { return temperature_; }
   [[nodiscard]] bool at_low_stop() const { return load_x_ <= p_.low_stop; }

@@ -140,8 +140,10 @@ void Plant::State::build_analogue(const BuiltInput& input) {
   const robot::Output* output = drawn.output(drawn_input.senses_output);
   const auto* device = input.device->as<robot::AnalogueDevice>();
   AnalogueState a;
-  a.adc = adc_channel_of(*input.port).value_or(static_cast<std::uint8_t>(input.port->index + 1));
+  RINGOUT_CHECK(input.port->adc_channel);
+  a.adc = *input.port->adc_channel;
   a.axis = watches_mechanism(drawn_input) ? axis_watched_by(drawn_input) : -1;
+  a.on_rotor = drawn_input.on_motor_shaft;
   a.open = input.open_wire;
   a.silent = input.dead || input.dead_port || device == nullptr;
   a.stuck = input.stuck;
@@ -179,16 +181,13 @@ void Plant::State::build(const Deviations& deviations) {
     sights[n].from = sights[n].highest = sights[n].lowest = shaft_of(axis_of_output[n]);
   }
   edges.reserve(1024 * (encoders.size() + 1));
-  for (EncoderState& e : encoders) {
-    e.start(encoder_shaft(e));
-    encoder_pins[e.port] = {e.shown_a, e.shown_b};
-  }
+  for (EncoderState& e : encoders) e.start(sensor_shaft(e.axis, e.on_rotor));
   switch_pins.fill(true);
   for (SwitchState& s : switches) {
     s.step(shaft_of(s.axis), 0.0);
     s.bouncing = 0.0;
   }
-  for (AnalogueState& a : analogues) a.step(shaft_of(a.axis), 1.0);
+  for (AnalogueState& a : analogues) a.step(sensor_shaft(a.axis, a.on_rotor), 1.0);
   step_sensors({});
   stored_at_start = stored();
 }

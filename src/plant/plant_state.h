@@ -78,11 +78,9 @@ struct Plant::State {
   [[nodiscard]] double shaft_of(int axis) const {
     return axis < 0 ? 0.0 : axes[static_cast<std::size_t>(axis)].position();
   }
-  // The shaft that an encoder sits on, in rad of that shaft.
-  [[nodiscard]] double encoder_shaft(const EncoderState& e) const {
-    if (e.axis < 0) return 0.0;
-    const MotorAxis& a = axes[static_cast<std::size_t>(e.axis)];
-    return e.on_rotor ? a.rotor_position() : a.position();
+  // The shaft that a sensor sits on, in rad of that shaft.
+  [[nodiscard]] double sensor_shaft(int axis, bool on_rotor) const {
+    return axis >= 0 && on_rotor ? axes[static_cast<std::size_t>(axis)].rotor_position() : shaft_of(axis);
   }
   [[nodiscard]] double stored() const;
 
@@ -109,7 +107,6 @@ struct Plant::State {
   std::vector<int> switch_waver;
   std::vector<AnalogueState> analogues;
   std::vector<int> analogue_waver;
-  std::array<std::array<bool, 2>, most_ports> encoder_pins{};
   std::array<bool, most_ports> switch_pins{};
   std::vector<Edge> edges;
   std::vector<std::string> encoder_names, switch_names, analogue_names;

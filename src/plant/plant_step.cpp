@@ -81,12 +81,11 @@ void Plant::State::step_sensors(Duration dt) {
   const double seconds = dt.in_seconds();
   for (std::size_t n = 0; n < encoders.size(); ++n) {
     EncoderState& e = encoders[n];
-    const std::size_t before = edges.size();
-    e.step(encoder_shaft(e), dt, connected(encoder_waver[n]), edges);
-    if (edges.size() != before) encoder_pins[e.port] = {e.shown_a, e.shown_b};
+    e.step(sensor_shaft(e.axis, e.on_rotor), dt, connected(encoder_waver[n]), edges);
   }
   if (encoders.size() > 1) {
-    std::sort(edges.begin(), edges.end(), [](const Edge& a, const Edge& b) {
+    // Stable: both channels of an encoder whose lead opens change at one moment, in the order told.
+    std::stable_sort(edges.begin(), edges.end(), [](const Edge& a, const Edge& b) {
       return a.offset != b.offset ? a.offset < b.offset : a.encoder < b.encoder;
     });
   }
@@ -98,7 +97,7 @@ void Plant::State::step_sensors(Duration dt) {
         s.bouncing > 0.0 ? bits_of(seed, 0x53776974 + n, static_cast<std::uint64_t>(count)) : 0;
     if (s.closed(connected(switch_waver[n]), chance)) switch_pins[s.port] = s.inverted_port;
   }
-  for (AnalogueState& a : analogues) a.step(shaft_of(a.axis), seconds);
+  for (AnalogueState& a : analogues) a.step(sensor_shaft(a.axis, a.on_rotor), seconds);
 }
 
 void Plant::State::step_sight(double dt) {

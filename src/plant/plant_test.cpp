@@ -224,3 +224,31 @@ TEST_CASE("a person sees what moved first which way, and what was on") {
   CHECK(seen[1].amount == doctest::Approx(0.4).epsilon(0.01));
   CHECK(p.look().size() <= 1);  // the lift may still have been on its way
 }
+
+TEST_CASE("an analogue sensor reads on the channel that the board file names, on the shaft where it is drawn") {
+  const auto volts_at = [](bool on_motor_shaft, double clamp_at) {
+    robot::Robot r = carrier();
+    for (robot::BoardPort& port : r.board.ports) {
+      if (port.name == r.input("clamp_position")->port) port.adc_channel = std::uint8_t{6};
+    }
+    for (robot::Output& o : r.outputs) {
+      if (o.name == "clamp") o.mechanism->gear_ratio = 3.0;
+    }
+    for (robot::Input& i : r.inputs) {
+      if (i.name == "clamp_position") i.on_motor_shaft = on_motor_shaft;
+    }
+    plant::Deviations start;
+    start.start["clamp"] = clamp_at;
+    Plant p(r, start, 1);
+    double sum = 0.0;
+    constexpr int readings = 200;
+    for (int n = 0; n < readings; ++n) {
+      run(p, 1);
+      sum += p.adc_pin(6).si / readings;
+    }
+    return sum;
+  };
+  const double output_shaft = volts_at(false, 0.3) - volts_at(false, 0.1);
+  CHECK(std::abs(output_shaft) > 0.05);
+  CHECK(volts_at(true, 0.3) - volts_at(true, 0.1) == doctest::Approx(3.0 * output_shaft).epsilon(0.05));
+}

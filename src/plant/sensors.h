@@ -55,6 +55,7 @@ struct SwitchState {
 struct AnalogueState {
   std::uint8_t adc = 0;
   int axis = -1;
+  bool on_rotor = false;
   bool distance = false;
   bool falling = false;
   bool silent = false;

@@ -28,7 +28,6 @@ class Supply {
   // Node 0 is the battery after its disconnect; node n + 1 hangs on protection n of the robot.
   Supply(const robot::Robot& drawn, double state_of_charge, double resistance_factor);
 
-  [[nodiscard]] std::size_t nodes() const { return nodes_.size(); }
   [[nodiscard]] std::size_t board_node() const { return board_node_; }
   // The node that a protection of this name feeds; the battery's where there is none.
   [[nodiscard]] std::size_t node_of(const std::string& protection) const;

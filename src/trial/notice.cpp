@@ -4,7 +4,6 @@
 #include <cmath>
 #include <optional>
 
-#include "plant/as_built.h"
 #include "plant/plant.h"
 
 namespace ringout::trial {
@@ -96,7 +95,7 @@ class Work {
   [[nodiscard]] std::optional<double> analogue(const robot::Input& i) const {
     const robot::BoardPort& port = robot_.port_of(i.port);
     if (i.kind != robot::PointKind::analogue) return std::nullopt;
-    const auto channel = plant::adc_channel_of(port);
+    const auto channel = port.adc_channel;
     if (!channel) return std::nullopt;
     double sum = 0;
     constexpr int times = 8;

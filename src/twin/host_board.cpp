@@ -46,7 +46,6 @@ void HostBoard::start_chip() {
   fed_at_ = now_;
   eeprom_free_at_ = now_;
   line_free_at_ = now_;
-  sent_.clear();
   chance_ = chance_ * 1664525U + 1013904223U;  // another power-up, other chance
   counts_.fill(0);
   for (std::uint8_t i = 0; i < encoders_; ++i) {
@@ -58,6 +57,7 @@ void HostBoard::start_chip() {
 
 void HostBoard::release_pins() {
   for (std::uint8_t i = 0; i < bridges_; ++i) set_bridge(i, 0, agent::OffMode::coast);
+  sent_.clear();
 }
 
 void HostBoard::take_pins() {
@@ -67,11 +67,7 @@ void HostBoard::take_pins() {
     const auto next = static_cast<std::uint8_t>(edge.level ? state | bit : state & ~bit);
     const std::int8_t step = agent::quadrature_step(state, next);
     state = next;
-    if (step == agent::quadrature_error) {
-      ++missed_edges_;
-    } else {
-      counts_[edge.encoder] += step;
-    }
+    if (step != agent::quadrature_error) counts_[edge.encoder] += step;
   }
   std::uint16_t levels = 0;
   for (std::uint8_t i = 0; i < switches_; ++i) {

@@ -34,18 +34,16 @@ class HostBoard {
   [[nodiscard]] Instant now() const { return now_; }
   // The chip has come out of reset: its clock starts, its counters are zero, its transmit queue is empty.
   void start_chip();
-  // Every bridge off, as the pins do by themselves in reset.
+  // Every bridge off and the line silent, as the pins do by themselves in reset.
   void release_pins();
   // The plant has made a step: decode its encoder edges, take its switches, forget the last conversions.
   void take_pins();
   // Bytes that have left by `until`, in order.
   void take_sent(Instant until, std::vector<TimedByte>& to);
-  [[nodiscard]] const TimedByte* first_sent() const { return sent_.empty() ? nullptr : &sent_.front(); }
 
   [[nodiscard]] Duration byte_time() const { return byte_time_; }
   [[nodiscard]] Instant watchdog_fed_at() const { return fed_at_; }
   [[nodiscard]] const std::vector<std::uint8_t>& eeprom() const { return eeprom_; }
-  [[nodiscard]] std::uint32_t missed_edges() const { return missed_edges_; }
 
  private:
   static HostBoard& self(void* context) { return *static_cast<HostBoard*>(context); }
@@ -71,7 +69,6 @@ class HostBoard {
   Instant fed_at_;
   std::array<std::int32_t, wire::max_encoders> counts_ = {};
   std::array<std::uint8_t, wire::max_encoders> encoder_state_ = {};
-  std::uint32_t missed_edges_ = 0;
   std::uint16_t switch_levels_ = 0;
   std::array<std::uint16_t, wire::max_adc_channels> codes_ = {};
   std::uint16_t converted_ = 0;  // bit per channel: codes_ holds this step's conversion

@@ -128,13 +128,15 @@ void Twin::State::boot(wire::ResetCause cause) {
   blocked_until = now;
 }
 
-// Also the first half of a reset: pins fall back, the program is gone, bytes on the way in are lost.
+// Also the first half of a reset: pins fall back, the program is gone, what was still to be sent is lost, and so is the
+// byte that is just coming in. Bytes that the host sends later arrive while the chip starts or after it.
 void Twin::State::power_off() {
   if (agent != nullptr) ++resets;
   program.drop();
   program.attach(nullptr);
   agent.reset();
   board.release_pins();
+  if (!incoming.empty() && incoming.front().at - board.byte_time() < now) incoming.pop_front();
 }
 
 // Bytes that have arrived whole by `until` reach the receive interrupt.

@@ -269,3 +269,20 @@ TEST_CASE("a host that ignores the window overruns the receive ring, as on the c
   CHECK(status.lost_bytes > 500);
   CHECK((status.faults & wire::fault_receive_overrun) != 0);
 }
+
+TEST_CASE("nothing leaves a chip whose supply is gone") {
+  robot::Robot r = carrier();
+  r.board.usb_powered = false;
+  Twin t(r, {}, ready());
+  TestHost host(t);
+  wire::Stream stream;
+  stream.period_ms = 2;
+  stream.content = 0x1F;
+  REQUIRE(host.ask(stream).header.status == wire::Status::ok);
+  REQUIRE(t.bystander().open_disconnect(true).has_value());
+  for (int ms = 0; ms < 5000 && t.resets() == 0; ++ms) {
+    static_cast<void>(t.run_until(t.now() + Duration::milliseconds(1)));
+  }
+  REQUIRE(t.resets() == 1);
+  CHECK(t.run_until(t.now() + Duration::milliseconds(50)).empty());
+}
