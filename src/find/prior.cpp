@@ -59,21 +59,4 @@ std::vector<State> enumerate_states(const Model& model) {
   return out;
 }
 
-double tail_above(const Model& model, int most, const std::vector<double>& factor) {
-  if (model.faults != Faults::independent) return 0.0;
-  const std::vector<double> q = fault_chance_of_parts(model);
-  std::vector<double> counted(model.parts.size(), 0.0);
-  for (Index m = 0; m < model.modes.size(); ++m) {
-    counted[model.modes[m].part] += model.modes[m].prior * factor[m];
-  }
-  std::vector<double> chance(static_cast<std::size_t>(most) + 2, 0.0);  // the last holds everything above
-  chance[0] = 1.0;
-  for (std::size_t c = 0; c < q.size(); ++c) {
-    chance.back() = chance.back() * (1 - q[c] + counted[c]) + chance[chance.size() - 2] * counted[c];
-    for (std::size_t k = chance.size() - 2; k > 0; --k) chance[k] = chance[k] * (1 - q[c]) + chance[k - 1] * counted[c];
-    chance[0] *= 1 - q[c];
-  }
-  return chance.back();
-}
-
 }  // namespace ringout::find
