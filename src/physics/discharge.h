@@ -50,7 +50,7 @@ struct Discharge {
   Energy energy;        // out of the terminals
   double state_of_charge = 0.0;
   Voltage open_at_end;
-  Voltage loaded_at_end;  // under the step in which it ended
+  Voltage loaded_at_end;  // under the step in which it ended; overloaded at once: under the one before
   Voltage lowest;         // of all loaded voltages
 };
 [[nodiscard]] Discharge discharge(const BatteryState& battery, std::span<const DischargeStep> cycle, Voltage cutoff,

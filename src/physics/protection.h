@@ -26,7 +26,7 @@ struct ProtectionCurve {
 // A blade fuse carries 110 % of its rating for ever and opens at 135 %: boundary 1.2 · rating; τ = (I²t)/Ib².
 // Without a melting I²t, 1 s · rating².
 [[nodiscard]] ProtectionCurve fuse_curve(Current rating, SquaredCurrentTime melting);
-// A thermal breaker: boundary 1.15 · rating, τ = 40 s (opens after about 17 s at 200 %; typical, from memory).
+// A thermal breaker: boundary 1.15 · rating, τ = 40 s (opens after about 16 s at 200 %; typical, from memory).
 [[nodiscard]] ProtectionCurve breaker_curve(Current rating);
 // A polymer resettable fuse: boundary √(hold · trip), τ = 55 s (typical of radial parts of 1 to 4 A hold).
 [[nodiscard]] ProtectionCurve resettable_curve(Current hold, Current trip);

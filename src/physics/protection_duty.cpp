@@ -95,7 +95,8 @@ struct Warming {
   double decay = 0.0;
   double rate = 0.0;  // 1/τ
   double duration = 0.0;
-  [[nodiscard]] double after(double x) const { return end + (x - end) * decay; }
+  // Without decay the end may be infinite, and nothing is left of x.
+  [[nodiscard]] double after(double x) const { return decay == 0.0 ? end : end + (x - end) * decay; }
 };
 
 Warming warming(const HeatedElement& element, double multiple, Time dt) {
@@ -256,11 +257,6 @@ ThermalShare settled_peak(const BoundingElements& elements, Current rating, std:
   run_once(fast, settled_start(fast), peaks.fast);
   run_once(slow, settled_start(slow), peaks.slow);
   return peaks;
-}
-
-ThermalShare heated(const BoundingElements& elements, ThermalShare from, double multiple, Time dt) {
-  return {.fast = warming(elements.fast, multiple, dt).after(from.fast),
-          .slow = warming(elements.slow, multiple, dt).after(from.slow)};
 }
 
 }  // namespace ringout::physics

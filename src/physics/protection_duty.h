@@ -58,7 +58,4 @@ struct ThermalShare {
 [[nodiscard]] ThermalShare settled_peak(const BoundingElements& elements, Current rating,
                                         std::span<const CurrentStep> cycle);
 
-// Both after dt of this multiple of the rating (exact).
-[[nodiscard]] ThermalShare heated(const BoundingElements& elements, ThermalShare from, double multiple, Time dt);
-
 }  // namespace ringout::physics
