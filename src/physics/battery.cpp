@@ -154,18 +154,4 @@ double resistance_factor(std::span<const FactorAtTemperature> by_temperature, Te
   return factor_in(by_temperature, t.si, [](const FactorAtTemperature& p) { return p.temperature.si; });
 }
 
-Voltage terminal_voltage(Voltage emf, Resistance internal, Current discharge) {
-  return emf - internal * discharge;
-}
-
-Current current_into(Voltage emf, Resistance internal, Resistance load) {
-  RINGOUT_CHECK((internal + load).si > 0.0);
-  return emf / (internal + load);
-}
-
-Resistance internal_resistance(Voltage open, Voltage loaded, Resistance load) {
-  RINGOUT_CHECK(loaded.si > 0.0);
-  return load * ((open - loaded) / loaded);
-}
-
 }  // namespace ringout::physics

@@ -69,12 +69,4 @@ struct FactorAtTemperature {
 [[nodiscard]] double resistance_factor(std::span<const FactorAtCharge> by_charge, double state_of_charge);
 [[nodiscard]] double resistance_factor(std::span<const FactorAtTemperature> by_temperature, Temperature t);
 
-// U = E − r·I.
-[[nodiscard]] Voltage terminal_voltage(Voltage emf, Resistance internal, Current discharge);
-// I = E/(r + R), for a resistive load R > 0.
-[[nodiscard]] Current current_into(Voltage emf, Resistance internal, Resistance load);
-// r = (E − U)/I = R·(E − U)/U from an open reading and one across a known load; U > 0. Short loads only: charge
-// used and polarisation count as resistance otherwise.
-[[nodiscard]] Resistance internal_resistance(Voltage open, Voltage loaded, Resistance load);
-
 }  // namespace ringout::physics

@@ -176,10 +176,6 @@ Run run_for(const Frame& f, double time) {
   return signed_run(f, done, w);
 }
 
-int falls_toward(const DriveTrain& t) {
-  return t.load.weight.si > 0.0 ? -1 : 1;
-}
-
 }  // namespace
 
 std::optional<Run> start_up(const MovingDrive& m, Drive drive, double fraction) {
@@ -192,15 +188,6 @@ std::optional<Run> start_up(const MovingDrive& m, Drive drive, double fraction) 
     if (step) return signed_run(f, *step, fraction * *settled);
   }
   return std::nullopt;
-}
-
-std::optional<Run> run_between(const MovingDrive& m, Drive drive, AngularSpeed from, AngularSpeed to) {
-  RINGOUT_CHECK(from.si * to.si >= 0.0);
-  const double sign = from.si + to.si >= 0.0 ? 1.0 : -1.0;
-  const Frame f = frame_of(m, drive, Feed::driven, sign);
-  const auto step = run(f, sign * from.si, sign * to.si);
-  if (!step) return std::nullopt;
-  return signed_run(f, *step, sign * to.si);
 }
 
 Run after(const MovingDrive& m, Drive drive, Time t) {
@@ -244,20 +231,6 @@ LiftFigures lift_figures(const DriveTrain& t) {
   if (by_load.si > 0.0) l.fall_coasting = -s * (lets_go / by_load);
   l.fall_braked = -s * (lets_go / (by_motor + by_load));
   return l;
-}
-
-std::optional<Run> fall(const MovingDrive& m, Unpowered how, Angle way) {
-  RINGOUT_CHECK(way.si > 0.0);
-  const Frame f = frame_of(m, {}, how == Unpowered::brake ? Feed::shorted : Feed::open, falls_toward(m.train));
-  if (!settled_speed(f)) return std::nullopt;
-  double high = 1.0;
-  while (std::abs(run_for(f, high).angle.si) < way.si) high *= 2.0;
-  double low = 0.0;
-  for (int n = 0; n < 200 && high - low > 1e-14 * high; ++n) {
-    const double middle = 0.5 * (low + high);
-    (std::abs(run_for(f, middle).angle.si) < way.si ? low : high) = middle;
-  }
-  return run_for(f, high);
 }
 
 }  // namespace ringout::physics

@@ -32,8 +32,6 @@ enum class Unpowered { coast, brake };
 
 // From rest to `fraction` (0 < f < 1) of the settled speed; nothing when it does not start.
 [[nodiscard]] std::optional<Run> start_up(const MovingDrive& m, Drive drive, double fraction);
-// Between two output speeds under this drive; nothing when `to` is not reached. Both ≥ 0 or both ≤ 0.
-[[nodiscard]] std::optional<Run> run_between(const MovingDrive& m, Drive drive, AngularSpeed from, AngularSpeed to);
 // Speed and way after `t` of this drive from rest.
 [[nodiscard]] Run after(const MovingDrive& m, Drive drive, Time t);
 
@@ -58,7 +56,5 @@ struct LiftFigures {
 // lets_go_below = (η_back·(W − F)/N)/k − I0, rises_above = ((W + F)/(η·N))/k + I0, for W > 0; mirrored for W < 0.
 // It falls when cut if η_back·(W − F) > N·k·I0. A braked motor does not hold at rest, it only slows the fall.
 [[nodiscard]] LiftFigures lift_figures(const DriveTrain& t);
-// Time and end speed of a fall from rest through `way` (> 0, taken along the weight); nothing when it stays.
-[[nodiscard]] std::optional<Run> fall(const MovingDrive& m, Unpowered how, Angle way);
 
 }  // namespace ringout::physics

@@ -51,7 +51,7 @@ Current current_after_step(const LinearMotor& m, Voltage u, Time t) {
 Time breakaway_time(const LinearMotor& m, Voltage u, Torque friction) {
   RINGOUT_CHECK(u.si > 0.0 && friction.si >= 0.0);
   const double share = (friction.si / m.k.si) / (u.si / m.r.si);
-  if (share >= 1.0) return seconds(friction.si > 0.0 ? std::numeric_limits<double>::infinity() : 0.0);
+  if (share >= 1.0) return seconds(std::numeric_limits<double>::infinity());
   return -std::log1p(-share) * (m.l / m.r);
 }
 

@@ -1,4 +1,4 @@
-// Closed form of the linear motor's speed after a step of voltage, from rest:
+// Closed form of the linear motor's speed after a step of voltage, from rest; what the solvers are judged by in tests:
 //
 //   L·di/dt + R·i + K·ω = U      J·dω/dt + b·ω = K·i
 //   s² + s·(R/L + b/J) + (R·b + K²)/(L·J) = 0,  ω(∞) = K·U/(R·b + K²)

@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "base/check.h"
+#include "physics/heat_units.h"
 
 namespace ringout::physics {
 
@@ -22,7 +23,7 @@ LinearResistance resistance_per_length(Area conductor) {
 }
 
 double copper_resistance_factor(Temperature t) {
-  return (234.5 + (t.si - 273.15)) / 254.5;
+  return (t - copper_zero) / (celsius(20) - copper_zero);
 }
 
 Resistance loop_resistance(Area conductor, Length one_way) {

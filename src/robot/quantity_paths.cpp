@@ -242,10 +242,4 @@ double* quantity_at(Robot& robot, std::string_view path) {
   return nullptr;
 }
 
-void settle_motor_rows(Robot& robot) {
-  for (Device& device : robot.catalogue.devices) {
-    if (auto* motor = std::get_if<MotorDevice>(&device.spec)) row_from_constants(*motor);
-  }
-}
-
 }  // namespace ringout::robot

@@ -22,7 +22,4 @@ namespace ringout::robot {
 // by its constants leaves its row behind: call row_from_constants on it.
 [[nodiscard]] double* quantity_at(Robot& robot, std::string_view path);
 
-// The same by settling every motor of the robot: to be called after figures were changed.
-void settle_motor_rows(Robot& robot);
-
 }  // namespace ringout::robot

@@ -4,8 +4,10 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <vector>
 
 #include "physics/battery.h"
+#include "physics/discharge.h"
 
 using namespace ringout;
 using namespace ringout::physics;
@@ -20,26 +22,25 @@ const ChargeTable* table_named(std::string_view name) {
 
 }  // namespace
 
-// D4: OpenStax College Physics 21.2 and University Physics 2, 10.1 (read); D4' (results memory, arithmetic exact).
+// D4: OpenStax College Physics 21.2 and University Physics 2, 10.1 (read); D4' (results memory, arithmetic exact). A
+// resistive load is its conductance.
 TEST_CASE("D4: one battery, three loads") {
-  const Voltage emf = volts(12.0);
-  const Current light = current_into(emf, ohms(0.100), ohms(10.0));
-  CHECK(std::abs(light.in(amperes(1)) - 1.188) <= 0.0005);
-  CHECK(std::abs(terminal_voltage(emf, ohms(0.100), light).in(volts(1)) - 11.9) <= 0.05);
-  const Current heavy = current_into(emf, ohms(0.100), ohms(0.500));
-  CHECK(heavy.in(amperes(1)) == doctest::Approx(20.0));
-  CHECK(terminal_voltage(emf, ohms(0.100), heavy).in(volts(1)) == doctest::Approx(10.0));
-  CHECK((terminal_voltage(emf, ohms(0.100), heavy) * heavy).in(watts(1)) == doctest::Approx(200.0));
-  const Current worn = current_into(emf, ohms(0.500), ohms(0.500));
-  CHECK(worn.in(amperes(1)) == doctest::Approx(12.0));
-  CHECK((terminal_voltage(emf, ohms(0.500), worn) * worn).in(watts(1)) == doctest::Approx(72.0));
-}
-
-// D6: jiskha.com/display.cgi?id=1347453135 (read): 12.0 V open, 10.9 V across 10 Ω; prints 1.0 Ω, calc 1.009 Ω.
-TEST_CASE("D6: internal resistance from an open and a loaded reading") {
-  const Resistance r = internal_resistance(volts(12.0), volts(10.9), ohms(10));
-  CHECK(r.in(ohms(1)) == doctest::Approx(1.009).epsilon(0.0005));
-  CHECK(current_into(volts(12.0), r, ohms(10)).in(amperes(1)) == doctest::Approx(1.09).epsilon(1e-9));
+  struct Row {
+    double internal, load, amps, terminals;
+  };
+  for (const Row& row : {Row{0.100, 10.0, 1.188, 11.9}, Row{0.100, 0.500, 20.0, 10.0}, Row{0.500, 0.500, 12.0, 6.0}}) {
+    CAPTURE(row.load);
+    const std::vector<ChargePoint> open = {{1.0, volts(12.0)}};
+    const BatteryState battery{.rating = {.capacity = ampere_hours(7), .rated_time = seconds(72'000)},
+                               .open_circuit = open,
+                               .internal = ohms(row.internal),
+                               .by_charge = {}};
+    const auto at =
+        loaded(battery, {.fixed = {}, .per_volt = 1.0 / ohms(row.load), .power = {}, .duration = seconds(1)});
+    REQUIRE(at);
+    CHECK(std::abs(at->current.in(amperes(1)) - row.amps) <= 0.0005);
+    CHECK(std::abs(at->terminals.in(volts(1)) - row.terminals) <= 0.05);
+  }
 }
 
 // D8: motorhome.com Q&A (read). Other tables differ by up to 0.15 V at the same charge; only interpolation is checked.
