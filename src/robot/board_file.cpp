@@ -36,8 +36,26 @@ void read_limit(TableReader& table, const char* key, Dimension dimension, std::o
   if (table.exact_quantity(key, Need::optional, dimension, above_zero, limit.si)) into = limit;
 }
 
-void read_port_kind(TableReader& table, BoardPort& port) {
+// What pins and converter channels serve already.
+struct Users {
+  std::map<std::string, std::string> pins;
+  std::map<std::uint8_t, std::string> channels;
+};
+
+// A channel of the converter, 0 to 15, which serves one thing.
+std::optional<std::uint8_t> read_channel(TableReader& table, const char* key, Need need, const std::string& user,
+                                         Users& users) {
   std::int64_t channel = 0;
+  if (!table.integer(key, need, 0, 15, channel)) return std::nullopt;
+  const auto [other, fresh] = users.channels.emplace(static_cast<std::uint8_t>(channel), user);
+  if (!fresh) {
+    table.error(key, "catalogue.pin-twice",
+                fmt::format("channel {} of the converter serves {} already", channel, other->second));
+  }
+  return static_cast<std::uint8_t>(channel);
+}
+
+void read_port_kind(TableReader& table, BoardPort& port, Users& users) {
   switch (port.kind) {
     case PortKind::bridge:
       if (const auto drive = table.choice("drive", Need::required, drive_words)) {
@@ -54,7 +72,9 @@ void read_port_kind(TableReader& table, BoardPort& port) {
       break;
     case PortKind::analogue_input:
       table.number("divider_ratio", Need::optional, {1.0, 100.0}, port.divider_ratio);
-      if (table.integer("adc", Need::required, 0, 15, channel)) port.adc_channel = static_cast<std::uint8_t>(channel);
+      if (const auto channel = read_channel(table, "adc", Need::required, table.what(), users)) {
+        port.adc_channel = *channel;
+      }
       break;
     case PortKind::switch_input:
     case PortKind::servo:
@@ -64,7 +84,7 @@ void read_port_kind(TableReader& table, BoardPort& port) {
   }
 }
 
-void read_port(TableReader& table, Board& board, std::map<std::string, std::string>& pin_users) {
+void read_port(TableReader& table, Board& board, Users& users) {
   BoardPort port;
   const bool named = table.text("name", Need::required, "OUT1", port.name);
   if (named) table.rename(fmt::format("port \"{}\"", shown(port.name)));
@@ -75,7 +95,7 @@ void read_port(TableReader& table, Board& board, std::map<std::string, std::stri
   if (!kind) return;  // which keys belong here depends on it
   port.kind = static_cast<PortKind>(*kind);
   port.index = static_cast<std::uint8_t>(board.of_kind(port.kind).size());
-  read_port_kind(table, port);
+  read_port_kind(table, port, users);
   table.finish();
   if (named && board.find(port.name) != nullptr) {
     table.error("name", "catalogue.name-taken", fmt::format("the board has a port \"{}\" already", shown(port.name)));
@@ -86,7 +106,7 @@ void read_port(TableReader& table, Board& board, std::map<std::string, std::stri
                 fmt::format("{} takes {} pins, and {} are given", table.what(), pins_of(port), port.pins.size()));
   }
   for (const std::string& pin : port.pins) {
-    const auto [user, fresh] = pin_users.emplace(pin, port.name);
+    const auto [user, fresh] = users.pins.emplace(pin, port.name);
     if (!fresh) {
       table.error("pins", "catalogue.pin-twice",
                   fmt::format("pin {} serves port \"{}\" already", shown(pin), shown(user->second)));
@@ -102,13 +122,12 @@ void read_port(TableReader& table, Board& board, std::map<std::string, std::stri
   board.ports.push_back(std::move(port));
 }
 
-void read_bank(TableReader& table, Board& board) {
+void read_bank(TableReader& table, Board& board, Users& users) {
   BoardBank bank;
   if (table.text("name", Need::required, "A", bank.name)) table.rename(fmt::format("bank \"{}\"", shown(bank.name)));
   table.tolerances_into(board.tolerances, fmt::format("board.bank.{}", bank.name));
   table.quantity("limit", Need::required, Dimension::current, above_zero, bank.limit.si);
-  std::int64_t channel = 0;
-  if (table.integer("sense_adc", Need::optional, 0, 15, channel)) bank.sense_adc = static_cast<std::uint8_t>(channel);
+  bank.sense_adc = read_channel(table, "sense_adc", Need::optional, table.what(), users);
   // Volts per ampere are ohms; written as a plain number so that nobody looks for a resistor.
   table.number("sense_volts_per_ampere", bank.sense_adc ? Need::required : Need::optional, {0.0, 100.0},
                bank.sense_volts_per_ampere);
@@ -119,7 +138,7 @@ void read_bank(TableReader& table, Board& board) {
   board.banks.push_back(std::move(bank));
 }
 
-void read_board_table(TableReader& table, Board& board) {
+void read_board_table(TableReader& table, Board& board, Users& users) {
   if (table.text("name", Need::required, "nursery_mega", board.name)) {
     table.rename(fmt::format("board \"{}\"", shown(board.name)));
   }
@@ -134,7 +153,9 @@ void read_board_table(TableReader& table, Board& board) {
   }
   table.quantity("logic", Need::required, Dimension::voltage, {1.0, 6.0}, board.logic.si);
   if (table.integer("adc_bits", Need::optional, 8, 16, whole)) board.adc_bits = static_cast<int>(whole);
-  if (table.integer("supply_adc", Need::required, 0, 15, whole)) board.supply_adc = static_cast<std::uint8_t>(whole);
+  if (const auto channel = read_channel(table, "supply_adc", Need::required, "the supply", users)) {
+    board.supply_adc = *channel;
+  }
   table.number("supply_divider_ratio", Need::required, {1.0, 100.0}, board.supply_divider_ratio);
   table.quantity("brown_out", Need::required, Dimension::voltage, above_zero, board.brown_out.si);
   table.quantity("supply_low", Need::required, Dimension::voltage, above_zero, board.supply_low.si);
@@ -166,19 +187,19 @@ void read_board(TableReader& file, Catalogue& into) {
   }
   Board board;
   TableReader table(file.source(), *node, "the board", file.found());
-  read_board_table(table, board);
+  Users users;
+  read_board_table(table, board, users);
   for (const Node* bank : banks) {
     TableReader reader(file.source(), *bank, "a bank", file.found());
-    read_bank(reader, board);
+    read_bank(reader, board, users);
   }
   if (ports.size() > 64) {
     table.error("name", "catalogue.too-many-ports", fmt::format("{} has more than 64 ports", table.what()));
     return;
   }
-  std::map<std::string, std::string> pin_users;
   for (const Node* port : ports) {
     TableReader reader(file.source(), *port, "a port", file.found());
-    read_port(reader, board, pin_users);
+    read_port(reader, board, users);
   }
   if (into.board(board.name) != nullptr) {
     table.error("name", "catalogue.name-taken", fmt::format("there is a {} already", table.what()),

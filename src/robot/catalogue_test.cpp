@@ -4,6 +4,7 @@
 
 #include <set>
 
+#include "robot/robot_file.h"
 #include "robot/testing.h"
 
 using namespace ringout;
@@ -52,6 +53,52 @@ TEST_CASE("the first board has the ports and pins that the firmware is planned f
     for (const std::string& pin : port.pins) CHECK(pins.insert(pin).second);
   }
   CHECK(pins.count("PE0") + pins.count("PE1") == 0);  // the serial line
+}
+
+namespace {
+
+// What a catalogue of one device is refused with, "id: message" each.
+std::vector<std::string> told(const std::string& device) {
+  Diagnostics found;
+  (void)read_catalogue({SourceText("mine.toml", device)}, found);
+  std::vector<std::string> all;
+  for (const Diagnostic& d : found.all()) all.push_back(d.id + ": " + d.message);
+  return all;
+}
+
+}  // namespace
+
+TEST_CASE("limits of a protection that contradict each other are refused, gaps are not") {
+  const std::string head =
+      "[[fuse]]\nname = \"f\"\nsource = \"invented\"\nrating = \"5 A\"\ncold = \"9 mohm\"\nmelting = \"70 A2*s\"\n";
+  const auto with = [&](const std::string& first, const std::string& second) {
+    return told(head + "limits = [ { multiple = 1.35, " + first + " }, { multiple = 2, " + second + " } ]\n");
+  };
+  CHECK(with("latest = \"1 h\"", "earliest = \"1 s\", latest = \"60 s\"").empty());
+  CHECK(with("earliest = \"1 s\"", "latest = \"60 s\"").empty());
+  const std::string of_second = "catalogue.limit-figures: in row 2 of \"limits\" of fuse \"f\", ";
+  using All = std::vector<std::string>;
+  CHECK(with("earliest = \"1 s\"", "earliest = \"30 s\"") ==
+        All{of_second + "the earliest time is above that of a smaller multiple"});
+  CHECK(with("latest = \"20 s\"", "earliest = \"30 s\"") ==
+        All{of_second + "the earliest time is above the latest of a smaller multiple"});
+  CHECK(with("latest = \"20 s\"", "latest = \"30 s\"") ==
+        All{of_second + "the latest time is above that of a smaller multiple"});
+}
+
+TEST_CASE("a battery's charged voltage is one figure, wherever it stands") {
+  const auto with = [](const std::string& full) {
+    return told(
+        "[[battery]]\nname = \"b\"\nsource = \"invented\"\nchemistry = \"lead-acid\"\nnominal = \"12 V\"\ncapacity = "
+        "\"7 A*h\"\nopen_circuit_full = \"" +
+        full +
+        "\"\nopen_circuit_empty = \"11.6 V\"\ninternal = \"25 mohm\"\nopen_circuit = [ { state_of_charge = 0, voltage "
+        "= \"11.6 V\" }, { state_of_charge = 1, voltage = \"12.9 V\" } ]\n");
+  };
+  CHECK(with("12.9 V").empty());
+  CHECK(with("12.0 V") ==
+        std::vector<std::string>{"catalogue.battery-figures: battery \"b\" has 12.9 V at 100 % in its "
+                                 "table, and open_circuit_full says 12 V"});
 }
 
 TEST_CASE("the demonstration's screw holds its load by friction alone") {

@@ -2,6 +2,8 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
+#include <limits>
 
 #include "robot/catalogue_file.h"
 #include "robot/table_reader.h"
@@ -12,6 +14,8 @@ namespace ringout::robot {
 namespace {
 
 using Dim = Dimension;
+
+constexpr double same_end = 0.01;  // of a voltage that stands in two places
 
 // Each table of `key` in turn, as rows of a list: row(table, index), which gives the figure by which the rows must
 // rise.
@@ -50,6 +54,20 @@ void read_open_circuit(TableReader& t, BatteryDevice& d) {
   }
 }
 
+// The load cases take the table, the rules of a charged and an empty battery the two single figures.
+void refuse_other_ends(TableReader& t, const BatteryDevice& d) {
+  for (const OpenCircuitPoint& p : d.open_circuit) {
+    const bool full = p.state_of_charge == 1.0;
+    if (!full && p.state_of_charge != 0.0) continue;
+    const Voltage single = full ? d.open_circuit_full : d.open_circuit_empty;
+    if (single.si <= 0.0 || std::abs(p.open_circuit / single - 1.0) <= same_end) continue;
+    t.error("open_circuit", "catalogue.battery-figures",
+            fmt::format("{} has {:g} V at {:.0f} % in its table, and open_circuit_{} says {:g} V", t.what(),
+                        p.open_circuit.si, 100.0 * p.state_of_charge, full ? "full" : "empty", single.si),
+            "the two are one figure: write the same for both");
+  }
+}
+
 void read_internal_at(TableReader& t, BatteryDevice& d) {
   std::size_t index = 0;
   for (const Node* node : t.tables("internal_at")) {
@@ -64,18 +82,39 @@ void read_internal_at(TableReader& t, BatteryDevice& d) {
   }
 }
 
+constexpr Time unlimited{std::numeric_limits<double>::infinity()};
+
+// The larger the current, the sooner it opens; `before` has what the rows of smaller multiples state, the last of each.
+void refuse_contradiction(TableReader& row, const LimitPoint& before, const LimitPoint& p) {
+  const auto wrong = [&](const char* key, const char* what, const char* hint) {
+    row.error(key, "catalogue.limit-figures", fmt::format("in {}, {}", row.what(), what), hint);
+  };
+  constexpr const char* sooner = "the larger the current, the sooner a protection opens";
+  if (p.latest && *p.latest < p.earliest) {
+    wrong("latest", "the latest time is before the earliest", "the two are probably exchanged");
+  } else if (p.multiple <= before.multiple) {
+    return;  // out of order, which is told as such
+  } else if (p.earliest > before.earliest) {
+    wrong("earliest", "the earliest time is above that of a smaller multiple", sooner);
+  } else if (p.earliest > *before.latest) {
+    wrong("earliest", "the earliest time is above the latest of a smaller multiple", sooner);
+  } else if (p.latest && *p.latest > *before.latest) {
+    wrong("latest", "the latest time is above that of a smaller multiple", sooner);
+  }
+}
+
 void read_limits(TableReader& t, ProtectionDevice& d) {
+  LimitPoint before{.earliest = unlimited, .latest = unlimited};  // by all rows so far
   read_rows(t, "limits", "multiple", [&](TableReader& row) -> std::optional<double> {
     LimitPoint p;
     Time latest;
     const bool multiple = row.exact_number("multiple", Need::required, {0.1, 1000.0}, p.multiple);
     row.exact_quantity("earliest", Need::optional, Dim::time, from_zero, p.earliest.si);
     if (row.exact_quantity("latest", Need::optional, Dim::time, above_zero, latest.si)) p.latest = latest;
-    if (p.latest && *p.latest < p.earliest) {
-      row.error("latest", "catalogue.limit-figures",
-                fmt::format("in {}, the latest time is before the earliest", row.what()),
-                "the two are probably exchanged");
-    }
+    refuse_contradiction(row, before, p);
+    before.multiple = std::max(before.multiple, p.multiple);
+    if (p.earliest.si > 0.0) before.earliest = p.earliest;
+    if (p.latest) before.latest = p.latest;
     if (!multiple) return std::nullopt;
     d.limits.push_back(p);
     return p.multiple;
@@ -159,6 +198,7 @@ DeviceSpec read_battery_device(TableReader& t) {
             fmt::format("the full voltage of {} is not above the empty one", t.what()), "they are probably exchanged");
   }
   read_open_circuit(t, d);
+  refuse_other_ends(t, d);
   read_internal_at(t, d);
   t.number("peukert_exponent", Need::optional, {1.0, 2.0}, d.peukert_exponent);
   t.exact_quantity("rated_time", Need::optional, Dim::time, above_zero, d.rated_time.si);
