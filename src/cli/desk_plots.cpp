@@ -54,6 +54,7 @@ Plot motor_plot(const Robot& robot, const desk::MotorCurve& m) {
   chart::Curve power{"power at the shaft", {}};
   chart::Curve efficiency{"efficiency", {}};
   const double end = std::max(1e-9, stall - friction);
+  const double volts = m.supply.si * robot.outputs[m.output].max_level;  // what the bridge lets through to the motor
   for (int i = 0; i <= steps; ++i) {
     const double torque = end * i / steps;
     const double omega = m.free_speed.si * (1.0 - torque / end);
@@ -61,13 +62,13 @@ Plot motor_plot(const Robot& robot, const desk::MotorCurve& m) {
     speed.points.push_back({torque, omega / per_minute});
     current.points.push_back({torque, amps});
     power.points.push_back({torque, torque * omega});
-    efficiency.points.push_back({torque, 100.0 * torque * omega / (m.supply.si * amps)});
+    efficiency.points.push_back({torque, 100.0 * torque * omega / (volts * amps)});
   }
   const double at = m.operating_torque.si;
   const double rpm_there = m.operating_speed.si / per_minute;
   const double power_there = at * m.operating_speed.si;
   const double efficiency_there =
-      m.operating_current.si > 0.0 ? 100.0 * power_there / (m.supply.si * m.operating_current.si) : 0.0;
+      m.operating_current.si > 0.0 ? 100.0 * power_there / (volts * m.operating_current.si) : 0.0;
   const auto& output = robot.outputs[m.output];
   const double limit = robot.port_of(output.port).current_limit.si;
   const bool limited = m.stall_current.si > limit;
@@ -77,7 +78,7 @@ Plot motor_plot(const Robot& robot, const desk::MotorCurve& m) {
     limits.push_back({fmt::format("driver's limit {:.3g} A{}", limit, limited ? ": it gives no more" : ""), limit});
   Figure figure{
       fmt::format("{}: {} at {:.2f} V", output.name, output.device, m.supply.si),
-      fmt::format("At full level with this motor alone running; torque is what the shaft gives, winding {}.{} ",
+      fmt::format("At its highest level with this motor alone running; torque is what the shaft gives, winding {}.{} ",
                   shown(Measure::resistance, m.winding.si),
                   near ? "" : fmt::format(" The driver's limit, {:.3g} A, is out of reach.", limit)) +
           note_of("motor.row") + invented(robot),

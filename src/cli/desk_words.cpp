@@ -109,6 +109,7 @@ std::string between_text(desk::SpreadUnit unit, double low, double high) {
   if (unit == desk::SpreadUnit::volt) return fmt::format("{:.2f} to {:.2f} V", low, high);
   if (unit == desk::SpreadUnit::ratio || unit == desk::SpreadUnit::radian_per_second_squared) {
     const int decimals = high < 10.0 ? 2 : 0;
+    if (!std::isfinite(high)) return fmt::format("{:.{}f} and more", low, low < 10.0 ? 2 : 0);
     return fmt::format("{:.{}f} to {:.{}f}", low, decimals, high, decimals);
   }
   return shown_between(measure_of(unit), low, high);

@@ -8,11 +8,6 @@
 namespace ringout::desk {
 namespace {
 
-template <class Spec>
-const Spec* spec_at(const robot::Robot& robot, std::size_t index) {
-  return index == nowhere ? nullptr : robot.catalogue.devices[index].as<Spec>();
-}
-
 Current size_of(Current i) {
   return {std::abs(i.si)};
 }
@@ -62,13 +57,15 @@ OutputFigures read_driven(const robot::Robot& robot, const Layout& layout, std::
   return f;
 }
 
-OutputFigures read_regulated(const robot::Robot& robot, const Layout& layout, std::size_t o, const CaseSetting& setting,
-                             Voltage board) {
+// A servo or light: the board's regulator keeps its voltage, or it hangs on the supply with a feed of its own.
+OutputFigures read_steady(const robot::Robot& robot, const Layout& layout, std::size_t o, const CaseSetting& setting,
+                          Voltage supply) {
   OutputFigures f{.output = o, .loading = setting.outputs[o].loading, .regime = Regime::running};
   f.level = setting.outputs[o].level;
-  f.supply = board;
-  f.device = robot.board.logic;
+  f.supply = supply;
   f.current = f.supply_current = regulated_current(robot, layout, o, setting.outputs[o]);
+  const bool regulated = layout.outputs[o].steady == nowhere;
+  f.device = regulated ? robot.board.logic : supply - loop_parts(robot, layout, o, setting.ambient).total() * f.current;
   f.electrical = f.device * f.current;
   f.port.current = f.connector.current = f.current;
   return f;
@@ -80,7 +77,7 @@ void read_outputs(const robot::Robot& robot, const Layout& layout, const CaseSet
     const OutputPlace& place = layout.outputs[o];
     if (setting.outputs[o].loading == robot::Loading::off) continue;
     if (place.load == nowhere) {
-      report.outputs.push_back(read_regulated(robot, layout, o, setting, report.controller));
+      report.outputs.push_back(read_steady(robot, layout, o, setting, solution.nodes[place.node]));
     } else {
       const ChoppedLoad& load = circuit.chopped_loads[place.load];
       if (load.level == 0.0) continue;
@@ -158,7 +155,7 @@ void read_banks(const robot::Robot& robot, const Layout& layout, CaseReport& rep
       const std::size_t port = layout.outputs[f.output].port;
       if (port != nowhere && robot.board.ports[port].bank == bank.name) sum += size_of(f.supply_current);
     }
-    if (sum.si > 0.0) report.banks.push_back({.bank = bank.name, .share = {.current = sum, .limit = bank.limit}});
+    report.banks.push_back({.bank = bank.name, .share = {.current = sum, .limit = bank.limit}});
   }
 }
 

@@ -134,7 +134,7 @@ struct CaseReport {
   std::vector<OutputFigures> outputs = {};          // those that are not off
   std::vector<WireFigures> wires = {};              // by DeskReport::wires
   std::vector<ProtectionFigures> protections = {};  // by Robot::protections
-  std::vector<BankFigures> banks = {};              // those that carry current
+  std::vector<BankFigures> banks = {};              // by Board::banks
   // Of Robot::protections: the one that has opened soonest at the latest; where none must open, the one that may
   // soonest.
   std::optional<std::size_t> first_to_open = {};
@@ -158,15 +158,16 @@ struct BranchStall {
   std::optional<Time> winding_limit_after = {};  // held so from ambient; infinite: never; absent: no thermal figures
 };
 
-// A motor by itself: its sheet, and its line at the voltage that a charged battery gives it.
+// A motor by itself: its sheet, and its line at the output's highest level, alone on a battery of the charge drawn, all
+// resistances of its way included. A driver's limit caps none of its figures but `starting`.
 struct MotorCurve {
   std::size_t output = 0;
   double constant_disagreement = 0.0;  // |kT/kE − 1| of its row; above 0.1 the row deserves a doubt
   MotorConstant k = {};
   Resistance winding = {};       // at 25 °C
   Resistance loop = {};          // winding, driver, wire, connector
-  Voltage supply = {};           // at its port with this motor alone running
-  AngularSpeed free_speed = {};  // of the motor shaft, at `supply`, without mechanism
+  Voltage supply = {};           // at its port, running its mechanism; without load it is higher, held still lower
+  AngularSpeed free_speed = {};  // of the motor shaft, without mechanism
   Current free_current = {};
   Torque stall_torque = {};  // at the motor shaft, k·I
   std::optional<Torque> stall_torque_hot =
@@ -221,8 +222,8 @@ struct DutyFigures {
   Charge charge = {};              // one cycle
   Time run_time = {};              // until the battery is empty or the controller too low
   double cycles = 0.0;             // in the run time
-  std::string end_reason = {};     // "battery at its cutoff", "controller below its low level", "charge used up"
-  Voltage end_voltage = {};        // at the battery, heaviest step, at the end
+  std::string end_reason = {};     // "battery at its cutoff", "controller at its low level", …: see duty.cpp
+  Voltage end_voltage = {};        // at the battery, at the end, in the step in which it ended
   Charge charge_per_day = {};
   Energy energy_per_day = {};
   double batteries_per_day = 0.0;  // charge of a day over charge got from one battery
@@ -263,7 +264,7 @@ enum class SpreadUnit {
 };
 
 struct SpreadFigure {
-  std::string name = {};  // "controller voltage", "battery current", "lift current", "fuse_lift opens, earliest"
+  std::string name = {};  // "controller voltage", "battery current", "lift current", "fuse_lift current"
   SpreadUnit unit = SpreadUnit::volt;
   Interval interval = {};
   std::vector<Driver> drivers = {};  // strongest first, at most five
@@ -288,7 +289,7 @@ enum class RangeOf {
   wire_share,         // of: case, part: wire; current over limit
   port_share,         // of: case, part: output
   connector_share,    // of: case, part: output
-  bank_share,         // of: case, part: of CaseReport::banks
+  bank_share,         // of: case, part: bank
   stall_current,      // of: output; held still with all others off
   stall_supply,       // of: output
   stall_multiple,     // of: output, part: protection; current over rating
@@ -346,7 +347,7 @@ enum class Curves { leave_out, include };
 
 struct DeskOptions {
   std::uint64_t seed = 1;
-  int draws = 1000;  // 0: no spread
+  int draws = 1000;  // 0 or 1: no spread
   Curves curves = Curves::leave_out;
   int heat_cycles = 10;
 };

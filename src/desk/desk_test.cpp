@@ -54,13 +54,32 @@ TEST_CASE("both drives stalled, by hand") {
   const OutputFigures& right = of_output(robot, *c, "drive_right");
   CHECK(left.current.si == doctest::Approx(right.current.si));
   CHECK(left.output_speed.si == 0.0);
-  // The driver chops at its limit, so its motor voltage is lower than its supply and the supply current less.
-  const Current limit = robot.port_of("OUT1").current_limit;
-  CHECK(left.current <= limit);
+  // 12 V / 20 A of winding and some wire would take 17 A: the driver chops at its 10 A. Its motor then has 10 A times
+  // 0.6 ohm of winding, 60 mohm of driver, 18.4 mohm of wire (16 AWG, 0.7 m there and back) and 6 mohm of contacts.
+  CHECK(left.current.si == doctest::Approx(10.0));
+  CHECK(left.level * left.supply.si == doctest::Approx(10.0 * (0.6 + 0.060 + 0.0184 + 0.006)).epsilon(0.003));
   CHECK(left.supply_current.si == doctest::Approx(left.level * left.current.si));
   CHECK(c->battery_current.si ==
         doctest::Approx(left.supply_current.si + right.supply_current.si + robot.board.idle_current.si).epsilon(0.02));
   CHECK(c->battery_terminals.si == doctest::Approx(c->open_circuit.si - c->internal.si * c->battery_current.si));
+}
+
+TEST_CASE("a servo with a feed of its own loads its protection, not the controller") {
+  robot::Robot robot = demonstration();
+  const DeskReport before = desk_check(robot, {.draws = 0});
+  robot.outputs.push_back(robot::testing::servo_on(robot, "fuse_lift"));
+  const DeskReport after = desk_check(robot, {.draws = 0});
+  const auto* servo = robot.device_of(robot.outputs.back().device).as<robot::ServoDevice>();
+  const auto index = static_cast<std::size_t>(robot.protection("fuse_lift") - robot.protections.data());
+  const auto held = [&](const DeskReport& r, std::size_t p) {
+    return r.find_case("all_at_asked_speed")->protections[p].current.si;
+  };
+  CHECK(held(after, index) - held(before, index) == doctest::Approx(servo->stall_current.si).epsilon(0.02));
+  const auto board = static_cast<std::size_t>(robot.protection(robot.board_fed_by) - robot.protections.data());
+  CHECK(held(after, board) == doctest::Approx(held(before, board)));
+  const OutputFigures& f = of_output(robot, *after.find_case("all_at_asked_speed"), "tilt");
+  CHECK(f.current.si == servo->stall_current.si);
+  CHECK(f.device.si > robot.board.logic.si);
 }
 
 TEST_CASE("a branch stalled alone agrees with the whole network's answer to the same case") {

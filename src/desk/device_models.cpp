@@ -4,15 +4,71 @@
 #include <cmath>
 #include <span>
 
+#include "base/check.h"
+
 namespace ringout::desk {
 namespace {
 
 constexpr Temperature sheet = celsius(25);
 constexpr double same_kelvin = 0.5;
+constexpr double same_multiple = 1e-6;
 constexpr Temperature hottest_magnets = celsius(150);
 
-bool at_sheet(Temperature t) {
-  return std::abs(t.si - sheet.si) < same_kelvin;
+bool same(Temperature a, Temperature b) {
+  return std::abs(a.si - b.si) < same_kelvin;
+}
+
+// By rising temperature, those of one temperature together and in the catalogue's order.
+using Rows = std::vector<std::vector<robot::InternalPoint>>;
+Rows by_temperature(std::vector<robot::InternalPoint> points) {
+  std::stable_sort(points.begin(), points.end(), [](const auto& a, const auto& b) { return a.at < b.at; });
+  Rows rows;
+  for (const robot::InternalPoint& p : points) {
+    if (rows.empty() || !same(rows.back().front().at, p.at)) rows.emplace_back();
+    rows.back().push_back(p);
+  }
+  return rows;
+}
+
+// Of the temperature with most rows, of several the one nearest to the sheet's: the resistance over that of the charged
+// battery, or over `charged` where it states none.
+std::vector<physics::FactorAtCharge> factors_by_charge(const Rows& rows, Resistance charged) {
+  const auto better = [](const auto& a, const auto& b) {
+    if (a.size() != b.size()) return a.size() > b.size();
+    return std::abs(a.front().at.si - sheet.si) < std::abs(b.front().at.si - sheet.si);
+  };
+  std::vector<robot::InternalPoint> most = *std::min_element(rows.begin(), rows.end(), better);
+  std::stable_sort(most.begin(), most.end(),
+                   [](const auto& a, const auto& b) { return a.state_of_charge < b.state_of_charge; });
+  const bool full_given = most.back().state_of_charge >= 1.0;
+  if (full_given) charged = most.back().internal;
+  std::vector<physics::FactorAtCharge> factors;
+  for (const robot::InternalPoint& p : most) factors.push_back({p.state_of_charge, p.internal / charged});
+  if (!full_given) factors.push_back({1.0, 1.0});
+  return factors;
+}
+
+// The catalogue's own, each point filled from its neighbours by the law of protection_limits.h.
+std::vector<physics::LimitPoint> stated_limits(const robot::ProtectionDevice& device) {
+  std::vector<physics::LimitPoint> limits;
+  Time latest = physics::for_ever();
+  for (const robot::LimitPoint& p : device.limits) {
+    latest = std::min(latest, p.latest.value_or(physics::for_ever()));
+    limits.push_back({.multiple = p.multiple, .earliest = p.earliest, .latest = latest});
+  }
+  Time earliest;
+  for (auto p = limits.rbegin(); p != limits.rend(); ++p) p->earliest = earliest = std::max(earliest, p->earliest);
+  return limits;
+}
+
+// Its rated current it carries for ever, whatever time the table states for it.
+std::vector<physics::LimitPoint> with_rating_carried(std::span<const physics::LimitPoint> limits) {
+  std::vector<physics::LimitPoint> all{
+      {.multiple = 1.0, .earliest = physics::for_ever(), .latest = physics::for_ever()}};
+  for (const physics::LimitPoint& p : limits) {
+    if (p.multiple > all.back().multiple * (1.0 + same_multiple)) all.push_back(p);
+  }
+  return all;
 }
 
 }  // namespace
@@ -38,22 +94,21 @@ BatteryModel battery_model(const robot::BatteryDevice& device) {
                       {.state_of_charge = 1.0, .open_circuit = device.open_circuit_full}};
   }
   if (device.internal_at.empty() || device.internal.si <= 0.0) return m;
-  for (const robot::InternalPoint& p : device.internal_at) {
-    if (at_sheet(p.at)) m.by_charge.push_back({p.state_of_charge, p.internal / device.internal});
+  const Rows rows = by_temperature(device.internal_at);
+  m.by_charge = factors_by_charge(rows, device.internal);
+  bool sheet_given = false;
+  for (const auto& of_one : rows) {
+    double sum = 0.0;
+    for (const robot::InternalPoint& p : of_one) {
+      sum += p.internal / device.internal / physics::resistance_factor(m.by_charge, p.state_of_charge);
+    }
+    m.by_temperature.push_back({of_one.front().at, sum / static_cast<double>(of_one.size())});
+    sheet_given |= same(of_one.front().at, sheet);
   }
-  const bool full_given = std::any_of(m.by_charge.begin(), m.by_charge.end(),
-                                      [](const physics::FactorAtCharge& f) { return f.state_of_charge >= 1.0; });
-  if (!full_given) m.by_charge.push_back({1.0, 1.0});
-  std::sort(m.by_charge.begin(), m.by_charge.end(),
-            [](const auto& a, const auto& b) { return a.state_of_charge < b.state_of_charge; });
-  m.by_temperature.push_back({sheet, 1.0});
-  for (const robot::InternalPoint& p : device.internal_at) {
-    if (at_sheet(p.at)) continue;
-    const double of_charge = physics::resistance_factor(m.by_charge, p.state_of_charge);
-    m.by_temperature.push_back({p.at, p.internal / device.internal / of_charge});
-  }
-  std::sort(m.by_temperature.begin(), m.by_temperature.end(),
-            [](const auto& a, const auto& b) { return a.temperature < b.temperature; });
+  if (sheet_given) return m;
+  const auto warmer = std::find_if(m.by_temperature.begin(), m.by_temperature.end(),
+                                   [](const auto& f) { return f.temperature > sheet; });
+  m.by_temperature.insert(warmer, {sheet, 1.0});
   return m;
 }
 
@@ -124,9 +179,7 @@ Inertia inertia_at_rotor(const robot::MotorDevice& motor, const std::optional<ro
 }
 
 physics::OpeningInterval ProtectionModel::time_to_open(Current i) const {
-  const double multiple = std::abs(i / rating);
-  if (multiple <= 1.0) return {.earliest = physics::for_ever(), .latest = physics::for_ever()};
-  return physics::time_to_open(limits, multiple);
+  return physics::time_to_open(limits, std::abs(i / rating));
 }
 
 std::vector<physics::AmbientFactor> derating_of(const robot::ProtectionDevice& device) {
@@ -141,27 +194,22 @@ Current rating_at(const robot::ProtectionDevice& device, Temperature ambient) {
 }
 
 ProtectionModel protection_model(const robot::ProtectionDevice& device, Temperature ambient) {
-  ProtectionModel m{
-      .rating = rating_at(device, ambient), .rated = device.rating, .limits = {}, .basis = "trip.catalogue"};
-  m.limits.reserve(device.limits.size());
-  for (const robot::LimitPoint& p : device.limits) {
-    m.limits.push_back(
-        {.multiple = p.multiple, .earliest = p.earliest, .latest = p.latest.value_or(physics::for_ever())});
-  }
-  if (!m.limits.empty() && physics::is_orderly(m.limits)) return m;
-  if (device.kind == robot::ProtectionKind::resettable) {
+  ProtectionModel m{.rating = rating_at(device, ambient), .limits = {}, .basis = "trip.catalogue"};
+  if (!device.limits.empty()) {
+    m.limits = with_rating_carried(stated_limits(device));
+  } else if (device.kind == robot::ProtectionKind::resettable) {
     m.basis = "trip.resettable";
-    m.limits = {{.multiple = 1.0, .earliest = physics::for_ever(), .latest = physics::for_ever()}};
+    m.limits = with_rating_carried({});
     if (device.max_trip_at && device.max_trip_within && *device.max_trip_at > device.rating) {
       m.limits.push_back(
           {.multiple = *device.max_trip_at / device.rating, .earliest = seconds(0), .latest = *device.max_trip_within});
     }
-    return m;
+  } else {
+    const bool fuse = device.kind == robot::ProtectionKind::fuse;
+    m.basis = fuse ? "trip.blade" : "trip.breaker";
+    m.limits = with_rating_carried((fuse ? physics::blade_fuse_limits() : physics::breaker_limits()).points);
   }
-  const bool fuse = device.kind == robot::ProtectionKind::fuse;
-  const physics::LimitTable table = fuse ? physics::blade_fuse_limits() : physics::breaker_limits();
-  m.basis = fuse ? "trip.blade" : "trip.breaker";
-  m.limits.assign(table.points.begin(), table.points.end());
+  RINGOUT_CHECK(physics::is_orderly(m.limits));  // the catalogue's reading refuses what contradicts itself
   return m;
 }
 

@@ -15,6 +15,8 @@
 
 namespace ringout::desk {
 
+// Resistance at a charge and temperature: the rows of the temperature that has most tell how it goes with the charge;
+// at each temperature its rows' mean over that is the factor there, and 1 at 25 °C where none states another.
 struct BatteryModel {
   std::vector<physics::ChargePoint> open_circuit;
   Resistance internal;  // charged, 25 °C
@@ -51,18 +53,17 @@ struct BatteryModel {
                                        const std::optional<robot::Mechanism>& mechanism);
 
 struct ProtectionModel {
-  Current rating;  // effective at the ambient
-  Current rated;   // as printed
-  std::vector<physics::LimitPoint> limits;
-  std::string_view basis;  // the id of desk.h's basis for the limits
+  Current rating;                           // effective at the ambient
+  std::vector<physics::LimitPoint> limits;  // orderly; the first: its rating it carries for ever
+  std::string_view basis;                   // the id of desk.h's basis for the limits
 
-  // Its rated current it carries for ever, whatever time the table states for it.
   [[nodiscard]] physics::OpeningInterval time_to_open(Current i) const;
 };
 [[nodiscard]] std::vector<physics::AmbientFactor> derating_of(const robot::ProtectionDevice& device);
 // Its rating at this ambient.
 [[nodiscard]] Current rating_at(const robot::ProtectionDevice& device, Temperature ambient);
-// A resettable one holds at 100 %, and has opened after the sheet's longest time at the sheet's current.
+// A table of the catalogue is filled by the law of protection_limits.h. A resettable one without holds at 100 %, and
+// has opened after the sheet's longest time at the sheet's current.
 [[nodiscard]] ProtectionModel protection_model(const robot::ProtectionDevice& device, Temperature ambient);
 
 }  // namespace ringout::desk

@@ -129,7 +129,7 @@ std::vector<ProfileFigures> protection_profiles(const robot::Robot& robot, const
   std::vector<ProfileFigures> all;
   for (std::size_t p = 0; p < layout.protection_devices.size(); ++p) {
     const std::size_t index = layout.protection_devices[p];
-    const auto* device = index == nowhere ? nullptr : robot.catalogue.devices[index].as<robot::ProtectionDevice>();
+    const auto* device = spec_at<robot::ProtectionDevice>(robot, index);
     if (device == nullptr || device->rating.si <= 0.0) continue;
     const ProtectionModel model = protection_model(*device, robot.ambient);
     auto at = known.find(index);

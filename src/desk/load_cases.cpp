@@ -5,11 +5,6 @@
 namespace ringout::desk {
 namespace {
 
-const robot::MotorDevice* motor_of(const robot::Robot& robot, const Layout& layout, std::size_t output) {
-  const std::size_t device = layout.outputs[output].device;
-  return device == nowhere ? nullptr : robot.catalogue.devices[device].as<robot::MotorDevice>();
-}
-
 OutputSetting setting_of(const robot::OutputLoad& load) {
   return {.loading = load.loading, .level = load.level, .speed = load.speed};
 }

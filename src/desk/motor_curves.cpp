@@ -11,12 +11,6 @@ namespace {
 
 constexpr Time never = {std::numeric_limits<double>::infinity()};
 
-const robot::MotorDevice* motor_of(const robot::Robot& robot, const Layout& layout, std::size_t output) {
-  const std::size_t device = layout.outputs[output].device;
-  if (device == nowhere || layout.outputs[output].load == nowhere) return nullptr;
-  return robot.catalogue.devices[device].as<robot::MotorDevice>();
-}
-
 // The protections between the battery and this one, this one last.
 std::vector<std::size_t> chain_to(const Layout& layout, std::size_t protection) {
   std::vector<std::size_t> chain;
@@ -101,8 +95,7 @@ void find_first(const robot::Robot& robot, const Layout& layout, const std::vect
     const bool shared = n < to_board.size() && to_board[n] == to_motor[n];
     ProtectionFigures f{.current = stall.supply_current + (shared ? board_draw : Current{})};
     f.trip = {.earliest = never, .latest = never};
-    const std::size_t index = layout.protection_devices[to_motor[n]];
-    const auto* device = index == nowhere ? nullptr : robot.catalogue.devices[index].as<robot::ProtectionDevice>();
+    const auto* device = spec_at<robot::ProtectionDevice>(robot, layout.protection_devices[to_motor[n]]);
     if (device != nullptr && device->rating.si > 0.0) {
       const ProtectionModel model = protection_model(*device, robot.ambient);
       const auto opening = model.time_to_open(f.current);

@@ -56,9 +56,7 @@ Error no_motor(const std::string& output, const std::string& why) {
 Result<MotorStart> motor_start(const robot::Robot& robot, const Layout& layout, std::size_t output) {
   const robot::Output& out = robot.outputs[output];
   const OutputPlace& place = layout.outputs[output];
-  const auto* device = place.device == nowhere || place.load == nowhere
-                           ? nullptr
-                           : robot.catalogue.devices[place.device].as<robot::MotorDevice>();
+  const auto* device = motor_of(robot, layout, output);
   if (device == nullptr) return tl::unexpected<Error>(no_motor(out.name, "is no motor"));
   const auto row = motor_row(*device);
   if (!row) return tl::unexpected<Error>(row.error());

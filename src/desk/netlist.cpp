@@ -94,6 +94,10 @@ Result<std::string> case_netlist(const robot::Robot& robot, const PlannedCase& p
   std::string prints = "i(vbattery)";
   for (std::size_t o = 0; o < robot.outputs.size(); ++o) {
     const std::size_t load = layout.outputs[o].load;
+    if (const std::size_t steady = layout.outputs[o].steady; steady != nowhere) {
+      w.line("I{} {} 0 DC {:.12g}", netlist_name(robot.outputs[o].name), node_name(layout, layout.outputs[o].node),
+             circuit.current_loads[steady].current.si);
+    }
     if (load == nowhere || circuit.chopped_loads[load].level == 0.0) continue;
     const std::string name = netlist_name(robot.outputs[o].name);
     write_load(w, name, node_name(layout, layout.outputs[o].node), circuit.chopped_loads[load],

@@ -156,6 +156,9 @@ void add_ranges(const robot::Robot& robot, const std::vector<PlannedCase>& plann
     range.interval = figure.reciprocal ? as_times(drawn_as) : drawn_as;
     keep_within(figure.what, range.interval);
     range.drivers = sum.drivers();
+    if (figure.reciprocal) {
+      for (Driver& d : range.drivers) d.correlation = -d.correlation;
+    }
     if (figure.what == RangeOf::case_multiple || figure.what == RangeOf::stall_multiple) {
       range.opens = opens_within(robot, figure.part, range.interval);
     }

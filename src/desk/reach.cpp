@@ -26,8 +26,7 @@ bool on_in(const CaseSetting& setting, const std::vector<std::size_t>& outputs) 
 
 // Figures that a settled current does not depend on: a motor's heat and inertia, what a battery holds.
 bool only_in_time(std::string_view path) {
-  constexpr std::string_view ends[] = {".rotor_inertia", ".mechanism.inertia", ".capacity", ".peukert_exponent",
-                                       ".rated_time"};
+  constexpr std::string_view ends[] = {".rotor_inertia", ".mechanism.inertia", ".capacity", ".peukert_exponent"};
   return path.find(".heat.") != std::string_view::npos ||
          std::any_of(std::begin(ends), std::end(ends), [&](std::string_view end) { return path.ends_with(end); });
 }

@@ -129,7 +129,7 @@ double in_duty(const DeskReport& report, const ReportFigure& f) {
     case RangeOf::end_voltage:
       return d.end_voltage.si;
     case RangeOf::batteries_per_day:
-      return d.batteries_per_day;
+      return 1.0 / d.batteries_per_day;
     case RangeOf::profile_peak:
     case RangeOf::profile_earliest:
     case RangeOf::profile_latest:
@@ -185,7 +185,7 @@ void add_motors(const DeskReport& report, std::vector<ReportFigure>& all) {
       add(RangeOf::stall_multiple, s.output, SpreadUnit::ratio);
       all.back().part = p;
     }
-    if (!s.winding_limit_after) continue;
+    if (!s.winding_limit_after || s.winding_limit_after->si <= 0.0) continue;
     add(RangeOf::stall_limit_after, s.output, SpreadUnit::second);
     all.back().reciprocal = true;
   }
@@ -214,19 +214,19 @@ void add_duty(const DutyFigures& d, std::vector<ReportFigure>& all) {
   add(RangeOf::run_time, SpreadUnit::second);
   add(RangeOf::cycles, SpreadUnit::ratio);
   add(RangeOf::end_voltage, SpreadUnit::volt);
-  if (std::isfinite(d.batteries_per_day)) add(RangeOf::batteries_per_day, SpreadUnit::ratio);
+  if (d.batteries_per_day > 0.0) add(RangeOf::batteries_per_day, SpreadUnit::ratio, 0, true);
   for (const MotorHeatFigures& m : d.motors) {
     if (!m.stated) continue;
     add(RangeOf::heat_after_cycles, SpreadUnit::kelvin, m.output);
     if (std::isfinite(m.settled.si)) add(RangeOf::heat_settled, SpreadUnit::kelvin, m.output);
-    add(RangeOf::heat_limit_after, SpreadUnit::second, m.output, true);
+    if (m.limit_after.si > 0.0) add(RangeOf::heat_limit_after, SpreadUnit::second, m.output, true);
     add(RangeOf::heat_allowed, SpreadUnit::ratio, m.output);
   }
   for (const ProfileFigures& p : d.protections) {
     if (p.early_peak < loaded) continue;
     add(RangeOf::profile_peak, SpreadUnit::ratio, p.protection);
-    add(RangeOf::profile_earliest, SpreadUnit::second, p.protection, true);
-    add(RangeOf::profile_latest, SpreadUnit::second, p.protection, true);
+    if (p.opens.earliest.si > 0.0) add(RangeOf::profile_earliest, SpreadUnit::second, p.protection, true);
+    if (p.opens.latest.si > 0.0) add(RangeOf::profile_latest, SpreadUnit::second, p.protection, true);
   }
 }
 

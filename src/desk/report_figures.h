@@ -16,7 +16,7 @@ struct ReportFigure {
   std::size_t part = 0;
   SpreadUnit unit = SpreadUnit::volt;
   PartOf where = PartOf::load_case;  // motor: `of` is an output
-  bool reciprocal = false;           // a time that may be infinite: value_of gives 1/t, in 1/s
+  bool reciprocal = false;           // one that may be infinite, as a time: value_of gives 1 over it
 };
 
 // "case_controller", …: as in the JSON.

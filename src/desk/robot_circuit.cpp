@@ -37,16 +37,6 @@ struct Lookup {
   }
 };
 
-const robot::Device* device_at(const robot::Robot& robot, std::size_t index) {
-  return index == nowhere ? nullptr : &robot.catalogue.devices[index];
-}
-
-template <class Spec>
-const Spec* spec_at(const robot::Robot& robot, std::size_t index) {
-  const robot::Device* device = device_at(robot, index);
-  return device == nullptr ? nullptr : device->as<Spec>();
-}
-
 void name_parts(const robot::Robot& robot, Layout& l) {
   const std::string battery = robot.battery.name.empty() ? "battery" : robot.battery.name;
   l.nodes = {{"return"}, {"battery terminals"}, {"battery plug"}};
@@ -186,10 +176,14 @@ Layout lay_out(const robot::Robot& robot) {
                       .connector = Lookup::in(look.devices, output.connector)};
     l.output_fed_by.push_back(Lookup::in(look.protections, output.fed_by));
     const bool driven = output.kind == robot::PointKind::bridge_motor || output.kind == robot::PointKind::on_off;
-    place.node = driven ? l.feed_node(l.output_fed_by.back()) : l.board;
+    const bool fed = driven || !output.fed_by.empty();
+    place.node = fed ? l.feed_node(l.output_fed_by.back()) : l.board;
     if (driven) {
       place.load = l.circuit.chopped_loads.size();
       l.circuit.chopped_loads.push_back({.node = place.node, .loop = ohms(1)});
+    } else if (fed) {
+      place.steady = l.circuit.current_loads.size();
+      l.circuit.current_loads.push_back({.node = place.node});
     }
     l.output_named[output.name] = o;
     l.outputs.push_back(place);
@@ -230,7 +224,10 @@ Current board_current(const robot::Robot& robot, const Layout& layout, const Cas
     if (const auto* bus = spec_at<robot::BusDevice>(robot, device)) sum += bus->supply_current;
   }
   for (std::size_t o = 0; o < layout.outputs.size(); ++o) {
-    if (layout.outputs[o].load == nowhere) sum += regulated_current(robot, layout, o, setting.outputs[o]);
+    const OutputPlace& place = layout.outputs[o];
+    if (place.load == nowhere && place.steady == nowhere) {
+      sum += regulated_current(robot, layout, o, setting.outputs[o]);
+    }
   }
   return sum;
 }
@@ -252,6 +249,9 @@ Result<void> set_values(const robot::Robot& robot, const Layout& layout, const C
   circuit.current_loads[0].current = board_current(robot, layout, setting);
   for (std::size_t o = 0; o < layout.outputs.size(); ++o) {
     const OutputPlace& place = layout.outputs[o];
+    if (place.steady != nowhere) {
+      circuit.current_loads[place.steady].current = regulated_current(robot, layout, o, setting.outputs[o]);
+    }
     if (place.load == nowhere) continue;
     ChoppedLoad& load = circuit.chopped_loads[place.load];
     load.level = 0.0;

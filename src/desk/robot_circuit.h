@@ -38,7 +38,8 @@ struct OutputPlace {
   std::size_t port = nowhere;       // of the board's ports
   std::size_t connector = nowhere;  // of the catalogue's devices
   NodeIndex node = ground;          // its port's supply
-  std::size_t load = nowhere;       // of the circuit's chopped loads; nowhere: fed through the board's regulator
+  std::size_t load = nowhere;       // of the circuit's chopped loads; nowhere: a servo or light
+  std::size_t steady = nowhere;     // of its current loads: a servo or light with a feed of its own
 };
 
 // Everything of a robot that does not change with its numbers: made once, used for every case and every draw.
@@ -73,6 +74,19 @@ struct Layout {
   }
 };
 [[nodiscard]] Layout lay_out(const robot::Robot& robot);
+
+// The catalogue's device at this index, where it is of this kind; else null.
+template <class Spec>
+[[nodiscard]] const Spec* spec_at(const robot::Robot& robot, std::size_t index) {
+  return index == nowhere ? nullptr : robot.catalogue.devices[index].as<Spec>();
+}
+// The motor on this output; null where none hangs on it.
+[[nodiscard]] inline const robot::MotorDevice* motor_of(const robot::Robot& robot, const Layout& layout,
+                                                        std::size_t output) {
+  const OutputPlace& place = layout.outputs[output];
+  return place.load == nowhere ? nullptr : spec_at<robot::MotorDevice>(robot, place.device);
+}
+
 // The limits of a layout's wires anew, for the robot's hottest ambient.
 void set_wire_limits(const robot::Robot& robot, std::vector<WireLabel>& wires);
 
@@ -88,7 +102,7 @@ struct LoopParts {
 };
 // Between an output's port supply and its device.
 [[nodiscard]] LoopParts loop_parts(const robot::Robot& robot, const Layout& layout, std::size_t output, Temperature t);
-// What the controller takes by itself: at idle, with the sensors, and with servos and lights that are on.
+// What the controller takes by itself: at idle, with the sensors, and with the servos and lights that it feeds.
 [[nodiscard]] Current board_current(const robot::Robot& robot, const Layout& layout, const CaseSetting& setting);
 // A servo's or light's own current in this state.
 [[nodiscard]] Current regulated_current(const robot::Robot& robot, const Layout& layout, std::size_t output,

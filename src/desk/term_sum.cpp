@@ -28,9 +28,9 @@ double quantile(std::vector<double>& values, double share) {
 }  // namespace
 
 std::optional<Term> term_of(std::size_t tolerance, double nominal, double low, double high) {
-  if (std::isnan(low) && std::isnan(high)) return std::nullopt;
-  const double up = std::isnan(high) ? nominal - low : high - nominal;
-  const double down = std::isnan(low) ? -up : low - nominal;
+  if (!std::isfinite(nominal) || (!std::isfinite(low) && !std::isfinite(high))) return std::nullopt;
+  const double up = std::isfinite(high) ? high - nominal : nominal - low;
+  const double down = std::isfinite(low) ? low - nominal : -up;
   if (std::max(std::abs(up), std::abs(down)) <= rounding * std::abs(nominal)) return std::nullopt;
   return Term{.tolerance = tolerance, .up = up, .down = down};
 }

@@ -22,8 +22,8 @@ struct Term {
   }
 };
 
-// From the figure at both ends; one that has no figure there (not a number) is taken as the other turned round. None
-// where it does not move.
+// From the figure at both ends; one that has no figure there (not a number, or infinite) is taken as the other turned
+// round. None where it does not move, nor where it has no figure between.
 [[nodiscard]] std::optional<Term> term_of(std::size_t tolerance, double nominal, double low, double high);
 
 // Every draw's offset of every tolerance, even over −1 … 1; the same numbers as spread_of draws with this seed.

@@ -117,10 +117,18 @@ const Spoilt controller_rows[] = {
 };
 
 const Spoilt motor_rows[] = {
-    {"motor.cannot-move-load", {{"name = \"lift\"", "friction = \"0.14 N*m\"", "friction = \"9 N*m\""}}},
-    {"motor.little-torque", {{"name = \"lift\"", "friction = \"0.14 N*m\"", "friction = \"2.4 N*m\""}}},
+    {"motor.cannot-move-load",
+     {{"name = \"lift\"", "friction = \"0.14 N*m\"", "friction = \"9 N*m\""}},
+     {{"name = \"lift\"", "max_level = \"100 %\"", "max_level = \"70 %\""},
+      {"name = \"lift\"", "friction = \"0.14 N*m\"", "friction = \"1.6 N*m\""}}},
+    {"motor.little-torque",
+     {{"name = \"lift\"", "friction = \"0.14 N*m\"", "friction = \"2.3 N*m\""}},
+     {{"name = \"lift\"", "max_level = \"100 %\"", "max_level = \"70 %\""},
+      {"name = \"lift\"", "friction = \"0.14 N*m\"", "friction = \"1.1 N*m\""}}},
     {"motor.row-contradicts-itself", {{"name = \"drive_motor_12v\"", "\"0.4330 N*m\"", "\"0.6 N*m\""}}},
-    {"gear.contradicts-speed", {{"name = \"lift\"", "gear_ratio = 15", "gear_ratio = 60"}}},
+    {"gear.contradicts-speed",
+     {{"name = \"lift\"", "gear_ratio = 15", "gear_ratio = 60"}},
+     {{"name = \"drive_left\"", "max_level = \"100 %\"", "max_level = \"70 %\""}}},
     {"gear.much-faster-than-asked", {{"name = \"lift\"", "gear_ratio = 15", "gear_ratio = 1"}}},
     {"gear.upside-down", {{"name = \"lift\"", "gear_ratio = 15", "gear_ratio = 0.0667"}}},
     {"motor.speed-not-reached", {{"name = \"lift\"", "\"20 mm/s\"", "\"34 mm/s\""}}},
@@ -133,6 +141,7 @@ const Spoilt motor_rows[] = {
       {"name = \"belt\"", "\"80 %\"", "\"5 %\""}}},
     {"motor.too-hot-in-cycles", {{"# up", "loading = \"running\"", "loading = \"stalled\""}}},
     {"motor.too-hot-in-the-end", {{"name = \"lift_motor_12v\"", "\"9 K/W +-20 %\"", "\"200 K/W\""}}},
+    {"motor.too-hot-in-the-end", {{"name = \"lift_motor_12v\"", "\"9 K/W +-20 %\"", "\"2000 K/W\""}}},
     {"motor.no-heat-figures",
      {{"name = \"lift_motor_12v\"",
        "[motor.heat]\nwinding_to_housing = \"4 K/W +-20 %\"\nhousing_to_ambient = \"9 K/W +-20 %\"  # mounted, in "
@@ -140,7 +149,13 @@ const Spoilt motor_rows[] = {
        ""}}},
     {"device.voltage-too-high", {{"name = \"warning_lamp_12v\"", "\"15 V\"", "\"12.5 V\""}}},
     {"device.voltage-too-low", {{"name = \"mist_pump_12v\"", "voltage_min = \"10 V\"", "voltage_min = \"12.8 V\""}}},
-    {"lift.self-locking-doubtful", {{"name = \"lift\"", "friction = \"0.14 N*m\"", "friction = \"0.05 N*m\""}}},
+    {"lift.self-locking-doubtful",
+     {{"name = \"lift\"", "friction = \"0.14 N*m\"", "friction = \"0.05 N*m\""},
+      {"name = \"lift\"", "lifted = \"8 kg +-1 kg\"", "lifted = \"80 kg\""}},
+     // A screw of 40 % locks in itself, however little friction its load has.
+     {{"name = \"lift\"", "gear_efficiency = \"80 % +-5 %\"", "gear_efficiency = \"40 %\""},
+      {"name = \"lift\"", "friction = \"0.14 N*m\"", "friction = \"0.05 N*m\""},
+      {"name = \"lift\"", "lifted = \"8 kg +-1 kg\"", "lifted = \"80 kg\""}}},
 };
 
 const Spoilt other_rows[] = {

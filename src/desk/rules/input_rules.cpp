@@ -3,6 +3,7 @@
 #include <cmath>
 #include <unordered_map>
 
+#include "desk/device_models.h"
 #include "desk/rules/judge.h"
 
 namespace ringout::desk {
@@ -21,6 +22,9 @@ constexpr double coarse_share = 0.02;      // of the travel in one count
 
 void edge_rate(Judge& j) {
   std::unordered_map<std::string_view, const MotorCurve*> curves;
+  // The curves are those of the battery as drawn; without load the speed goes with the voltage.
+  const double charged =
+      j.battery().open_circuit_full / battery_model(j.battery()).open_at(j.robot.battery.state_of_charge.value_or(1.0));
   for (const MotorCurve& c : j.report.motors) curves.emplace(j.robot.outputs[c.output].name, &c);
   for (const robot::Input& i : j.robot.inputs) {
     const auto* encoder = j.spec<robot::EncoderDevice>(i.device);
@@ -31,9 +35,10 @@ void edge_rate(Judge& j) {
     const MotorCurve& curve = *found->second;
     const robot::Output& o = j.robot.outputs[curve.output];
     if (!o.mechanism) continue;
-    const AngularSpeed shaft = i.on_motor_shaft ? curve.free_speed : curve.free_speed / o.mechanism->gear_ratio;
+    const AngularSpeed drawn = curve.free_speed * charged;
+    const AngularSpeed shaft = i.on_motor_shaft ? drawn : drawn / o.mechanism->gear_ratio;
     const double rate = shaft.in(rpm(60)) * encoder->lines_per_revolution * 4.0;
-    const double nominal = j.motor_of(o)->free_speed / curve.free_speed * rate;
+    const double nominal = j.motor_of(o)->free_speed / drawn * rate;
     if (rate <= edge_margin * limit || nominal > limit) continue;  // above: told by the drawing's rule
     j.find(i.at.of("port"), fmt::format("with a charged battery {} gives up to {:.0f} edges a second, and port {} "
                                         "counts {:.0f}",

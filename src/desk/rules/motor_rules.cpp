@@ -2,7 +2,9 @@
 #include <algorithm>
 #include <cmath>
 
+#include "desk/device_models.h"
 #include "desk/rules/judge.h"
+#include "physics/drive_motion.h"
 
 namespace ringout::desk {
 
@@ -14,6 +16,7 @@ using enum robot::Discipline;
 constexpr double most_disagreement = 0.1;  // of a row's two torque constants
 constexpr double much_faster = 5.0;
 constexpr double little_margin = 1.5;
+constexpr Temperature beyond_saying = celsius(500);  // no winding comes through that: how much hotter tells nothing
 
 // What the gear's output shaft takes to begin to move, and what the motor gives there held still.
 struct StartTorque {
@@ -28,8 +31,8 @@ std::optional<StartTorque> start_torque(const Judge& j, const MotorCurve& curve)
   Torque needed = m.friction;
   if (m.radius) needed = needed + m.lifted * standard_gravity * *m.radius;
   const Current limit = j.port(o.port).current_limit;
-  const Current most = std::min(limit, curve.stall_current * o.max_level);
-  return StartTorque{needed, curve.k * most * m.gear_ratio * m.gear_efficiency};
+  const Current most = std::min(limit, curve.stall_current) - curve.free_current;  // its own friction takes the rest
+  return StartTorque{needed, std::max(Torque{}, curve.k * most * m.gear_ratio * m.gear_efficiency)};
 }
 
 void cannot_move(Judge& j) {
@@ -68,7 +71,7 @@ std::optional<double> asked_over_free(const Judge& j, const MotorCurve& curve) {
   if (!o.mechanism || !o.mechanism->asked_speed) return std::nullopt;
   const robot::Mechanism& m = *o.mechanism;
   const double way = m.travel_is_length && m.radius ? m.radius->si : 1.0;
-  const double free = curve.free_speed.si * o.max_level / m.gear_ratio * way;
+  const double free = curve.free_speed.si / m.gear_ratio * way;
   if (free <= 0.0) return std::nullopt;
   return *m.asked_speed / free;
 }
@@ -115,8 +118,8 @@ void stall_outlasts(Judge& j) {
     if (opens <= *stall.winding_limit_after) continue;
     const robot::Output& o = j.robot.outputs[stall.output];
     j.find(o.at.of("fed_by"),
-           fmt::format("{} held still reaches its winding's limit after {:.0f} s, and no protection must "
-                       "have opened by then",
+           fmt::format("{} held still reaches its winding's limit after {:.0f} s, and no protection is "
+                       "sure to have opened by then",
                        o.name, stall.winding_limit_after->si));
   }
 }
@@ -125,6 +128,11 @@ enum class Reached { in_shown_cycles, in_the_end };
 
 void too_hot(Judge& j, Reached when) {
   const bool soon = when == Reached::in_shown_cycles;
+  const auto words = [](Temperature t) {
+    if (!std::isfinite(t.si)) return std::string("so hot that its copper's loss runs away with it");
+    return t > beyond_saying ? fmt::format("beyond {:.0f} °C", beyond_saying.si - 273.15)
+                             : fmt::format("to {:.0f} °C", t.si - 273.15);
+  };
   for (const DutyFigures& duty : j.report.duties) {
     if (duty.unsolved) continue;
     for (const MotorHeatFigures& heat : duty.motors) {
@@ -133,9 +141,9 @@ void too_hot(Judge& j, Reached when) {
       if (soon ? !in_shown : in_shown || heat.settled <= heat.limit) continue;
       const robot::Output& o = j.robot.outputs[heat.output];
       const Temperature t = soon ? heat.after_cycles : heat.settled;
-      j.find(o.at.of("device"), fmt::format("repeating \"{}\" brings the winding of {} to {:.0f} °C{}, and {:.0f} °C "
+      j.find(o.at.of("device"), fmt::format("repeating \"{}\" brings the winding of {} {}{}, and {:.0f} °C "
                                             "is its limit",
-                                            j.robot.duty_cycles[duty.cycle].name, o.name, t.si - 273.15,
+                                            j.robot.duty_cycles[duty.cycle].name, o.name, words(t),
                                             soon ? fmt::format(" in {} cycles", duty.cycles_shown) : " in the end",
                                             heat.limit.si - 273.15));
     }
@@ -177,13 +185,27 @@ void device_voltage_low(Judge& j) {
 
 void holds_itself(Judge& j) {
   for (const robot::Output& o : j.robot.outputs) {
-    if (!o.mechanism || !o.mechanism->self_locking || !o.mechanism->radius || o.mechanism->lifted.si <= 0) continue;
-    const robot::Mechanism& m = *o.mechanism;
-    const Torque weight = m.lifted * standard_gravity * *m.radius;
-    if (m.friction >= weight) continue;
-    j.find(o.at.of("mechanism.self_locking"),
-           fmt::format("{} is drawn as self-locking, but its friction of {:.3g} N*m is less than its load's {:.3g} N*m",
-                       o.name, m.friction.si, weight.si));
+    const auto* motor = j.motor_of(o);
+    if (motor == nullptr || !o.mechanism || !o.mechanism->self_locking) continue;
+    const auto row = motor_row(*motor);
+    const physics::Load load = load_of(*o.mechanism);
+    if (!row || load.weight.si <= 0.0) continue;
+    physics::Gear gear = gear_of(*o.mechanism);
+    gear.back_efficiency.reset();  // what its efficiency says, not what is drawn
+    const physics::DriveTrain train{.motor = motor_at(*motor, row->constants, j.robot.ambient),
+                                    .gear = gear,
+                                    .driver = {},
+                                    .leads = {},
+                                    .before_driver = {},
+                                    .load = load};
+    if (physics::lift_figures(train).when_cut == physics::WhenCut::stays) continue;
+    const double back = physics::back_efficiency(gear);
+    const Torque own = train.motor.k * train.motor.free_current * gear.ratio;
+    j.find(
+        o.at.of("mechanism.self_locking"),
+        fmt::format("{} is drawn as self-locking, but its load pulls back through the gear with {:.3g} N*m, and motor "
+                    "and mechanism hold {:.3g} N*m",
+                    o.name, (back * load.weight).si, (back * load.friction + own).si));
   }
 }
 
@@ -220,7 +242,7 @@ constexpr Rule motor_rules[] = {
      "The program waits for a speed that never comes.", "Ask for less, lighten the load, or gear it anew.", Home::desk,
      speed_missed},
     {"motor.stall-outlasts-protection", note, programming,
-     "a motor that burns held still before any protection must open", "Fuses guard wires, not windings.",
+     "a motor that burns held still before any protection is sure to open", "Fuses guard wires, not windings.",
      "Let the program watch its motion and stop it; lower max_level.", Home::desk, stall_outlasts},
     {"motor.too-hot-in-cycles", error, mechanics, "a winding over its limit within a few duty cycles",
      "Its insulation fails.", "Give it pauses, lighten the load, or take a larger motor.", Home::desk,
@@ -239,9 +261,9 @@ constexpr Rule motor_rules[] = {
      "It works on the bench and fails when the motors start.", "Thicken its feed, or choose another device.",
      Home::desk, device_voltage_low},
     {"lift.self-locking-doubtful", warning, mechanics,
-     "a self-locking lift with less friction than its load pulls with",
-     "By these figures it sinks when the supply is cut.", "Correct friction or self_locking; block the load.",
-     Home::desk, holds_itself},
+     "a self-locking lift that its load pulls down through gear and motor",
+     "By these figures it sinks when the supply is cut.",
+     "Correct friction, gear_efficiency or self_locking; block the load.", Home::desk, holds_itself},
 };
 
 }  // namespace
