@@ -92,11 +92,6 @@ std::optional<Capture> read_capture(const SourceText& text, Diagnostics& found) 
   return capture;
 }
 
-std::int32_t unwrap16(std::int32_t last, std::uint16_t raw) {
-  const auto step = static_cast<std::int16_t>(static_cast<std::uint16_t>(raw - static_cast<std::uint16_t>(last)));
-  return last + step;
-}
-
 std::int64_t unwrap32(std::int64_t last, std::uint32_t raw) {
   const auto step = static_cast<std::int32_t>(raw - static_cast<std::uint32_t>(last));
   return last + step;

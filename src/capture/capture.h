@@ -117,9 +117,7 @@ class CaptureWriter {
 void append_record(const BumpRecord& record, std::vector<Entry>& entries);
 void append_record(const HandRecord& record, std::vector<Entry>& entries);
 
-// Continues a 16-bit counter: the unwrapped value nearest to `last` whose low 16 bits are `raw`.
-[[nodiscard]] std::int32_t unwrap16(std::int32_t last, std::uint16_t raw);
-// The same for the controller's 32-bit microsecond clock.
+// Continues the controller's 32-bit microsecond clock: the unwrapped value nearest to `last` whose low 32 bits are `raw`.
 [[nodiscard]] std::int64_t unwrap32(std::int64_t last, std::uint32_t raw);
 
 }  // namespace ringout::capture

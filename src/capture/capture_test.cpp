@@ -147,8 +147,5 @@ TEST_CASE("messages name the line and the reason") {
 }
 
 TEST_CASE("counters continue over their wrap") {
-  CHECK(unwrap16(65530, 4) == 65540);
-  CHECK(unwrap16(-2, 0xFFF0) == -16);
-  CHECK(unwrap16(70000, static_cast<std::uint16_t>(70000 - 5)) == 69995);
   CHECK(unwrap32(4294967290, 4) == 4294967300);
 }

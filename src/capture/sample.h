@@ -26,6 +26,8 @@ enum class EndCause : std::uint8_t {
   program_stopped,
   bank_current,
   bug,
+  hello,
+  after_reset,
 };
 [[nodiscard]] const char* name_of(EndCause cause);
 [[nodiscard]] std::optional<EndCause> end_cause(std::string_view name);

@@ -181,6 +181,12 @@ session::Progress TerminalPerson::progress(const session::HandAction& action) {
 bool TerminalPerson::holding() {
   if (!take_keys()) return false;
   const Instant now = os::monotonic_now();
+  // What was typed while nobody looked tells nothing about now.
+  if (!looked_at_ || now - *looked_at_ > os::HoldKey::Times{}.release) {
+    os::drop_typed_ahead(STDIN_FILENO);
+    hold_.other_key();
+  }
+  looked_at_ = now;
   while (const auto key = keys_->next(now)) {
     if (*key == ' ') {
       hold_.pressed(now);

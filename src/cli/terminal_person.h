@@ -39,6 +39,7 @@ class TerminalPerson : public session::Person {
   plant::Bystander* hands_;
   std::optional<os::TerminalKeys> keys_;  // only while single keys are wanted
   os::HoldKey hold_;
+  std::optional<Instant> looked_at_;  // by holding()
 };
 
 // Whoever takes the person's part, the interrupt key of this terminal ends the job.

@@ -27,7 +27,7 @@ constexpr std::array<std::string_view, 103> keywords{
     "NULL",        "NAN",          "INFINITY",  "errno",    "assert",    "linux",    "unix"};
 
 // What agent/program.hpp gives to a program: with both namespaces in use, a point of that name would be ambiguous.
-constexpr std::array<std::string_view, 29> program_words = {
+constexpr std::array<std::string_view, 28> program_words = {
     "Analogue",
     "BusDevice",
     "Condition",
@@ -49,7 +49,6 @@ constexpr std::array<std::string_view, 29> program_words = {
     "point_names",
     "points",
     "pressed",
-    "program",
     "program_points",
     "read",
     "released",

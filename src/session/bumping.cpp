@@ -97,6 +97,7 @@ Result<capture::BumpRecord> Session::bump_once(std::uint8_t bridge, int level_pe
   const Result<link::BumpEnded> ended = permission->bump(order);
   if (!ended) return tl::unexpected<Error>(ended.error());
   if (Result<void> after = watch_coasting(*permission); !after) return tl::unexpected<Error>(after.error());
+  static_assert(static_cast<int>(capture::EndCause::after_reset) == static_cast<int>(wire::StopCause::after_reset));
   record.cause = static_cast<capture::EndCause>(ended->cause);
   const std::int64_t last_us = samples_.empty() ? 0 : samples_.back().clock_us;
   record.ended_us = capture::unwrap32(last_us, ended->clock_us);

@@ -11,6 +11,8 @@ namespace {
 // How often the person is looked at while the session waits for her.
 constexpr Duration glance = Duration::milliseconds(20);
 constexpr Duration run_control_wait = Duration::milliseconds(60'000);
+// A run control that was held all along is seen to be held within this.
+constexpr Duration seen_held = Duration::milliseconds(250);
 
 // The answers of one input as prove found them: on the drawn port and as expected.
 bool answers_as_drawn(const std::vector<prove::Finding>& known, const std::string& point, const std::string& port) {
@@ -141,10 +143,15 @@ Result<link::Permission> Session::permission() {
   const auto wanted = [this] {
     return setup_.person.holding() && !setup_.person.wants_to_end() ? link::Wanted::go_on : link::Wanted::let_go;
   };
-  const Instant deadline = client_.now() + run_control_wait;
-  if (!setup_.person.holding()) tell(Notice{"hold the run control"});
+  const Instant begin = client_.now();
+  const Instant deadline = begin + run_control_wait;
+  bool told = false;
   while (!setup_.person.holding()) {
     if (Result<void> person = check_person(); !person) return tl::unexpected<Error>(person.error());
+    if (!told && client_.now() >= begin + seen_held) {
+      tell(Notice{"hold the run control"});
+      told = true;
+    }
     if (client_.now() >= deadline) {
       return failure(ErrorKind::stopped, "session.run-control-not-held",
                      "the run control was not held, so nothing moved", "hold it until the motion is over");
