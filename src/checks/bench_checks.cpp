@@ -21,6 +21,7 @@ bool bumped_for_her(CheckKind kind) {
 bool is_hers(const Error& error) {
   return error.kind == ErrorKind::interrupted || error.id.starts_with("answers.") ||
          error.id.starts_with("terminal.") || error.id == "cli.no-answer";
+  constexpr Duration looked_at = Duration::milliseconds(200);
 }
 
 find::Observed observed(const Reading& reading, const faults::CheckOrigin& check) {
@@ -38,15 +39,14 @@ bool BenchChecks::together(find::Index observation) const {
 
 bool BenchChecks::makes(find::Index observation) const {
   const faults::CheckOrigin& check = origin(observation);
-  // What a program sends shows only while it runs: that is not the bench's to start.
-  const bool alone = check.witness == faults::Witness::bench && check.kind != CheckKind::program_value;
-  return alone || together(observation);
+  return check.witness == faults::Witness::bench || together(observation);
 }
 
 std::vector<find::Index> BenchChecks::at_start() const {
   std::vector<find::Index> out;
   for (find::Index o = 0; o < setup_.model.checks.size(); ++o) {
-    if (makes(o) && !together(o) && origin(o).moves == faults::Moves::no) out.push_back(o);
+    const bool reads = makes(o) && !together(o) && origin(o).moves == faults::Moves::no;
+    if (reads && origin(o).kind != CheckKind::program_value) out.push_back(o);
   }
   return out;
 }
@@ -60,15 +60,20 @@ Result<find::Observed> BenchChecks::observe(find::Index observation) {
     return find::Observed{find::Observed::How::ask_the_person, 0, bumped ? "it was bumped" : bumped.error().message};
   }
   const Result<Reading> reading = read(check);
-  if (reading) return observed(*reading, check);
+  if (reading) {
+    heard_ = heard_ || check.kind != CheckKind::record;
+    return observed(*reading, check);
+  }
   if (is_hers(reading.error())) return tl::unexpected<Error>(reading.error());
   return without(reading.error(), check);
+  if (check.kind == CheckKind::program_value) return program_at(check.point);
 }
 
 // A failure that tells something is an observation; any other leaves the check to nobody.
 find::Observed BenchChecks::without(const Error& error, const faults::CheckOrigin& check) const {
   Reading reading{std::nullopt, error.message};
-  if (error.kind == ErrorKind::unreachable)
+  // A cable that comes out in the middle tells nothing of the fault that is looked for.
+  if (error.kind == ErrorKind::unreachable && !heard_)
     reading.shown = check.kind == CheckKind::link ? Shown::silent : Shown::no_link;
   if (error.id == "session.other-table") reading.shown = Shown::refused;
   if (error.id == "session.supply-fell" && check.kind == CheckKind::supply_under_load) reading.shown = Shown::sags;
@@ -132,6 +137,23 @@ Result<Reading> BenchChecks::read(const faults::CheckOrigin& check) {
 Result<Reading> BenchChecks::by_ready(const char* step, Shown bad) {
   if (!readiness_) readiness_ = setup_.session.ready(session::ReadyDepth::readings);
   for (const session::ReadyStep& s : readiness_->steps) {
+    // What a program sends shows only while it runs, which is not the bench's to start, and whether it is the value
+    // that it should be then, she knows alone: the bench says what it reads.
+    Result<find::Observed> BenchChecks::program_at(const std::string& output) {
+      std::string words;
+      const auto seen = setup_.session.meters(looked_at, [&](const session::Meters& meters) {
+        for (const session::MeterReading& m : meters.points) {
+          if (m.point == output && m.commanded && !meters.waiting_line.empty())
+            words = fmt::format("the program is at {} and commands {} {:.0f} %", meters.waiting_line, output,
+                                100.0 * *m.commanded);
+        }
+        return false;
+      });
+      if (!seen && is_hers(seen.error())) return tl::unexpected<Error>(seen.error());
+      if (words.empty()) words = "no program runs now: it is for you to run it";
+      return find::Observed{find::Observed::How::ask_the_person, 0, seen ? words : seen.error().message};
+    }
+
     if (s.id != step) continue;
     // Less than half of what its own limit asks for does not come from the battery.
     const double volts = std::strtod(s.reading.c_str(), nullptr);

@@ -44,10 +44,12 @@ class BenchChecks {
   [[nodiscard]] Result<Reading> by_ready(const char* step, faults::Shown bad);
   [[nodiscard]] Result<const std::vector<capture::BumpRecord>*> bumps_of(const std::string& output);
   [[nodiscard]] Result<Reading> under_load();
+  [[nodiscard]] Result<find::Observed> program_at(const std::string& output);
   [[nodiscard]] find::Observed without(const Error& error, const faults::CheckOrigin& check) const;
 
   Setup setup_;
   std::optional<session::Readiness> readiness_;                     // of just now: nothing but readings since
+  bool heard_ = false;                                              // the controller has answered
   std::map<std::string, std::vector<capture::BumpRecord>> bumped_;  // last bumps of each output
 };
 

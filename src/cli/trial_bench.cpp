@@ -33,11 +33,15 @@ class SessionBench final : public trial::TwinBench {
       : stream_(twin_of(robot, deviations, eeprom), "twin", {}),
         person_(stream_.twin().bystander()),
         session_({.robot = robot, .stream = stream_, .person = person_}),
+        model_(model),
         checks_({.session = session_, .robot = robot, .model = model, .complaint = complaint}) {
     static_cast<void>(session_.open());  // a controller that is silent is a finding
   }
 
-  [[nodiscard]] bool makes(find::Index observation) const override { return checks_.makes(observation); }
+  // No program runs on this twin.
+  [[nodiscard]] bool makes(find::Index observation) const override {
+    return model_.checks[observation].kind != faults::CheckKind::program_value && checks_.makes(observation);
+  }
   [[nodiscard]] std::optional<find::Index> observe(find::Index observation) override {
     const auto seen = checks_.observe(observation);
     if (!seen || seen->how != find::Observed::How::seen) return std::nullopt;
@@ -48,6 +52,7 @@ class SessionBench final : public trial::TwinBench {
   reach::TwinStream stream_;
   session::SimulatedPerson person_;
   session::Session session_;
+  const faults::RobotModel& model_;
   checks::BenchChecks checks_;
 };
 

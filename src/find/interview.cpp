@@ -31,7 +31,7 @@ std::vector<double> marginals_of(const Space& space, const Belief& belief) {
 }
 
 Reading reading_of(const Space& space, const Branch& branch, const std::vector<Suspect>& now) {
-  Reading out{branch.outcome, branch.chance, {}, {}};
+  Reading out{branch.outcome, std::min(branch.chance, 1.0), {}, {}};  // a sum may be past it by its rounding
   if (branch.ending != Ending::none) return out;
   const std::vector<double> after = marginals_of(space, branch.next.belief);
   out.then = suspects_of(after, shown_from, likeliest_shown);

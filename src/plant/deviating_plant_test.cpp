@@ -117,6 +117,15 @@ TEST_CASE("a jammed motor draws current, an open one none, and a branch that is 
   CHECK(p.truth().tripped == Names{"fuse_deck"});
 }
 
+TEST_CASE("nothing is stored behind what was open before the start") {
+  Plant p(carrier(), deviating({.kind = DeviationKind::blown_protection, .part = "main_breaker"}), 1);
+  p.step(Duration::milliseconds(1));
+  CHECK(p.adc_pin(carrier().board.supply_adc).si < 0.05);
+  Plant sound(carrier(), {}, 1);
+  sound.step(Duration::milliseconds(1));
+  CHECK(sound.adc_pin(carrier().board.supply_adc).si > 1.0);
+}
+
 TEST_CASE("a slipping coupling: the motor runs without its load, so an encoder on the motor's shaft goes on") {
   Plant p(carrier(), deviating({.kind = DeviationKind::slipping, .points = {"lift"}}), 1);
   Counter c(p, "lift_encoder");

@@ -184,6 +184,16 @@ void Supply::finish() {
   charge_ -= i * dt_ / capacity_;
 }
 
+void Supply::open_for_ever(std::size_t node) {
+  nodes_[node].open_wire = true;
+  std::vector<bool> behind(nodes_.size(), false);
+  for (const std::size_t n : order_) {
+    behind[n] = n == node || (n != 0 && behind[nodes_[n].parent]);
+    if (behind[n]) nodes_[n].voltage = 0.0;
+  }
+  stored_at_start_ = capacitor_energy();
+}
+
 double Supply::capacitor_energy() const {
   double sum = 0.0;
   for (const Node& node : nodes_) sum += 0.5 * node.capacitance * node.voltage * node.voltage;

@@ -44,7 +44,8 @@ class Supply {
   void open_disconnect(bool open) { disconnected_ = open; }
   // Closes what this protection's own trip has opened; it keeps its heat.
   void reset(std::size_t node) { nodes_[node].tripped = false; }
-  void open_for_ever(std::size_t node) { nodes_[node].open_wire = true; }
+  // From long before the start: nothing is stored behind it.
+  void open_for_ever(std::size_t node);
 
   [[nodiscard]] double battery_volts() const { return nodes_[0].voltage; }
   [[nodiscard]] double battery_amperes() const { return battery_current_; }

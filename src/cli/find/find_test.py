@@ -4,12 +4,20 @@
 find_test.py PROGRAM SOURCE_ROOT
 """
 import json
+import os
 import pathlib
+import pty
+import select
+import subprocess
 import sys
+import time
 import unittest
 
+sys.dont_write_bytecode = True  # the source tree stays as it is
 sys.path.insert(0, str(pathlib.Path(__file__).resolve().parent.parent))
 import commands_test  # noqa: E402
+sys.path.insert(0, str(commands_test.ROOT / "tests" / "device"))
+import bench_person  # noqa: E402
 import jsonschema  # noqa: E402
 
 REPAIR = "twin:deviations/connector_repair.toml"
@@ -45,6 +53,43 @@ mends = [{ fault = "fuse" }]
 check = "switch it on"
 outcome = "dark"
 """
+
+
+class AtTerminal:
+    """`ringout find` behind a pseudo-terminal: whoever works it reads up to a prompt, and answers by line."""
+
+    def __init__(self, work, *words):
+        self.screen, terminal = pty.openpty()
+        self.process = subprocess.Popen([commands_test.PROGRAM, "find", "robot.toml", *words], cwd=work, close_fds=True,
+                                        stdin=terminal, stdout=terminal, stderr=terminal,
+                                        env=dict(os.environ, TERM="dumb", NO_COLOR="1"))
+        os.close(terminal)
+
+    def read(self):
+        """What the screen shows up to the next prompt, or to the end."""
+        shown = ""
+        give_up = time.monotonic() + bench_person.PATIENCE_S
+        while not shown.rstrip().endswith(("number:", "letter:", "Write yes:")):
+            if time.monotonic() > give_up or not select.select([self.screen], [], [], 60)[0]:
+                raise AssertionError("no prompt comes\n" + shown)
+            try:
+                more = os.read(self.screen, 4096)
+            except OSError:  # it has ended
+                break
+            if not more:
+                break
+            shown += more.decode(errors="replace")
+        return shown
+
+    def answer(self, line):
+        """Answers; what the screen shows then."""
+        os.write(self.screen, (line + "\n").encode())
+        return self.read()
+
+    def end(self):
+        status = self.process.wait(timeout=60)
+        os.close(self.screen)
+        return status
 
 
 class Find(unittest.TestCase):
@@ -141,6 +186,7 @@ class Find(unittest.TestCase):
         self.assertLess(result["spent"], 1.0)  # minutes of bench time
         self.assertTrue(result["found"][0]["settled_by"].startswith("wiring"))
         self.assertNotIn("program", result["found"][0]["change"])
+        self.assertEqual(result["found"][0]["proof"], f"ringout prove robot.toml --on {REPAIR}")
         done = [one for one in said if one.get("event") == "entry"]
         self.assertTrue(all(one["by"] == "bench" or "watch a bump" in one["text"] for one in done), done)
         text = self.ringout("find", "robot.toml", "--on", REPAIR, "--acknowledge", "--trouble", "clamp=nothing",
@@ -150,14 +196,79 @@ class Find(unittest.TestCase):
 
     def test_without_a_link_the_person_makes_every_check(self):
         (self.work / "answers.txt").write_text("trouble.point = clamp\ntrouble.symptom.clamp = nothing\ntrouble.more = no\n"
-                                               "check.* = cant_tell\nrepair.* = not_now\ncall = quit\nstuck = quit\n")
+                                               "check.* = cant_tell\nrepair.* = not_now\ncall = not_now\nstuck = quit\n")
         said = self.lines("robot.toml", "--answers", "answers.txt", status=1)
         self.assertTrue(all(one["by"] == "person" for one in said if one.get("event") == "entry"))
         self.assertEqual(said[-1]["result"]["trouble"], ["clamp does nothing"])
+        asked = [one for one in said if one.get("event") == "ask"]
+        checks = {one["id"]: one for one in asked if one["kind"] == "check"}
+        for check in ("look_at_the_controller_s_lights", "supply_under_load", "value_that_the_program_sends_to_clamp",
+                      "clamp_position_at_rest", "meter_at_an1_while_clamp_position_is_worked"):
+            self.assertIn("check." + check, checks)
+        for one in checks.values():  # nothing that only a link could tell
+            self.assertNotIn("bench", one["instructions"])
+            self.assertFalse({"the_controller_does_not_answer"} & {choice["id"] for choice in one["choices"]}, one)
+            self.assertTrue(one["caution"], one)
+        self.assertIn("only its link can tell: link, supply at rest", " ".join(said[0]["notes"]))
         wrong = self.lines("robot.toml", "--trouble", "clmp=nothing", status=2)[-1]["error"]
         self.assertIn("did you mean clamp?", wrong["hint"])
         wrong = self.lines("robot.toml", "--trouble", "clamp=unchanging", status=2)[-1]["error"]
         self.assertIn("wrong way", wrong["hint"])
+
+    def test_a_person_at_a_terminal(self):
+        case = ("--on", "none", "--trouble", "clamp=nothing", "--case", "mine.case")
+        at = AtTerminal(self.work, *case)
+        self.assertIn("clamp does nothing", at.read())
+        self.assertIn("Likely now", at.answer("t"))       # can't tell
+        self.assertIn("Likely now", at.answer("s"))       # skip
+        self.assertIn("after 1 step", at.answer("1"))     # the first outcome
+        self.assertIn("please give a number", at.answer("93"))
+        self.assertIn("When to stop", at.answer("y"))
+        self.assertIn("Which one?", at.answer("b"))
+        back = at.answer("1")                             # the newest first
+        self.assertIn("took back no. 3", back)
+        self.assertNotIn("after 1 step", back)
+        self.assertIn("go on with it by --resume", at.answer("q"))
+        self.assertEqual(at.end(), 1)
+        entries = (self.work / "mine.case").read_text().splitlines()[3:]
+        self.assertEqual([line.split("\t")[0] for line in entries], ["could_not_tell", "put_aside", "saw", "took_back"])
+        again = AtTerminal(self.work, "--on", "none", "--case", "mine.case", "--resume")
+        self.assertIn("taken up where it was left: 4 entries", again.read())
+        self.assertIn("work it 5 times in a row", again.answer("w"))
+        self.assertIn("What was it in the end?", again.answer("1"))
+        self.assertIn("Closed. The team's history holds 1 case now", again.answer("1"))
+        self.assertEqual(again.end(), 0)
+
+    def test_killed_in_mid_case_it_goes_on_from_the_last_answer(self):
+        at = AtTerminal(self.work, "--on", "none", "--trouble", "clamp=nothing", "--case", "mine.case")
+        at.read()
+        at.answer("1")
+        at.answer("t")
+        at.process.kill()
+        at.end()
+        self.assertEqual((self.work / "mine.case").read_text().count("\n"), 5)
+        (self.work / "answers.txt").write_text("check.* = quit\nrepair.* = quit\n")
+        said = self.lines("robot.toml", "--answers", "answers.txt", "--case", "mine.case", "--resume", status=1)
+        self.assertEqual(len(said[0]["kept"]), 2)
+
+    def test_the_cable_comes_out_in_mid_case(self):
+        beside = bench_person.Simulation([commands_test.PROGRAM, "twin", "robot.toml", "--on", REPAIR], self.work)
+        self.ringout("load", "robot.toml", "--on", beside.path)
+        at = AtTerminal(self.work, "--on", beside.path, "--trouble", "clamp=nothing", "--case", "mine.case")
+        self.assertIn("Before anything moves", at.read())  # of the first bump, after all that is only read
+        beside.pull_out()
+        beside.process.stdin.close()
+        beside.process.stdout.close()
+        self.assertIn("is gone: the cable is out", at.answer("yes"))
+        at.answer("q")
+        self.assertEqual(at.end(), 1)
+        kept = (self.work / "mine.case").read_text()
+        self.assertIn("saw\tbench\tpoint table\tas it should be\n", kept)
+        self.assertIn("could_not_tell\tbump of clamp on OUT4\n", kept)  # a cable that came out is not the fault
+        (self.work / "answers.txt").write_text("check.* = quit\nrepair.* = quit\n")
+        said = self.lines("robot.toml", "--answers", "answers.txt", "--case", "mine.case", "--resume", status=1)
+        self.assertEqual(len(said[0]["kept"]), kept.count("\n") - 3)
+        self.assertNotIn("not part of this machine", json.dumps(said[0]))
 
     def test_the_engine_is_measured_on_the_twin(self):
         asked = ("trial", "robot.toml", "--strategy", "best", "--strategy", "fixed-order:hand", "--cases")

@@ -1,5 +1,8 @@
 // `ringout find ROBOT --on LINK`: a case about one robot, its model derived from the robot file.
 #include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <algorithm>
 
 #include "checks/bench_checks.h"
 #include "cli/bench.h"
@@ -14,21 +17,6 @@
 
 namespace ringout::cli {
 namespace {
-
-CaseSubject subject_of(const robot::Robot& robot, const faults::RobotModel& drawn, const faults::Complaint& complaint,
-                       const Rows& rows, const find::History& history) {
-  CaseSubject out{robot.name, {}, find::learned(drawn.model, history), {}, {}, drawn.notes};
-  for (const faults::Trouble& t : complaint.troubles) out.trouble.push_back(trouble_text(t));
-  for (const faults::FaultOrigin& f : drawn.faults) {
-    out.faults.push_back(f.text);
-    const std::string who = f.owner.empty() ? "" : " (" + f.owner + ")";
-    out.advice.push_back({robot::name_of(f.discipline) + who, f.change, f.proof});
-  }
-  if (rows.own > 0) out.notes.push_back(fmt::format("{} fault rows are the team's own", rows.own));
-  for (const std::string& row : taught(drawn.model, out.model, history))
-    out.notes.push_back("the team's history: " + row);
-  return out;
-}
 
 // Whoever answers where there is no controller.
 Result<std::unique_ptr<session::Person>> person_alone(const FindCommand& command, const Terminal& terminal) {
@@ -49,35 +37,38 @@ Result<std::unique_ptr<Bench>> bench_of(const FindCommand& command, const Folder
   return std::unique_ptr<Bench>();
 }
 
-// What only a controller can tell.
-bool needs_a_controller(faults::CheckKind kind) {
+// What only the controller's own word can tell; `recorded`: what was found of it stands beside the robot file.
+std::vector<find::Index> not_without_controller(const faults::RobotModel& model, bool recorded) {
   using Kind = faults::CheckKind;
-  switch (kind) {
-    case Kind::link:
-    case Kind::supply_at_rest:
-    case Kind::firmware:
-    case Kind::program_names:
-    case Kind::table:
-    case Kind::inputs_at_rest:
-    case Kind::record:
-    case Kind::program_value:
-    case Kind::supply_under_load:
-    case Kind::bump:
-    case Kind::sensor_response:
-    case Kind::watch_bump:
-    case Kind::work_sensor:
-      return true;
-    default:
-      return false;
-  }
-}
-
-std::vector<find::Index> not_without_controller(const faults::RobotModel& model) {
   std::vector<find::Index> out;
   for (find::Index o = 0; o < model.checks.size(); ++o) {
-    if (needs_a_controller(model.checks[o].kind)) out.push_back(o);
+    const faults::CheckOrigin& check = model.checks[o];
+    const bool with_bench = check.kind == Kind::watch_bump || check.kind == Kind::work_sensor;
+    const bool of_bench = check.witness == faults::Witness::bench && !(check.kind == Kind::record && recorded);
+    if (of_bench || with_bench) out.push_back(o);
   }
   return out;
+}
+
+std::string left_out_text(const faults::RobotModel& model, const std::vector<find::Index>& left_out) {
+  std::vector<std::string> kinds;
+  for (const find::Index o : left_out) {
+    const std::string kind(faults::name_of(model.checks[o].kind));
+    if (std::find(kinds.begin(), kinds.end(), kind) == kinds.end()) kinds.push_back(kind);
+  }
+  return fmt::format(
+      "no controller: you make every check. Left out, because only its link can tell: {}. Have the program work a "
+      "point "
+      "for what a bump would show",
+      fmt::join(kinds, ", "));
+}
+
+// What earlier provings of the real robot found, where no bench is there to hold it against.
+std::vector<prove::Finding> recorded_findings(const std::string& robot_path, const robot::Robot& robot) {
+  const std::string path = given_or_beside("", robot_path, found_file_name);
+  if (!os::is_file(path)) return {};
+  const auto found = read_found_file(path);
+  return found && !is_simulated(found->on) ? still_valid(robot, *found) : std::vector<prove::Finding>();
 }
 
 struct Table {
@@ -87,10 +78,51 @@ struct Table {
   session::Person& person;
 };
 
+// "ringout prove ROBOT --on LINK" with this robot file and this link.
+std::string with_names(std::string words, const FindCommand& command) {
+  const auto put = [&](std::string_view placeholder, const std::string& name) {
+    const std::size_t at = words.find(placeholder);
+    if (at != std::string::npos && !name.empty()) words.replace(at, placeholder.size(), name);
+  };
+  put("LINK", command.link.on == "none" ? "" : command.link.on);
+  put("ROBOT", command.robot);
+  return words;
+}
+
+CaseSubject subject_of(const Table& at, const faults::RobotModel& drawn, const faults::Complaint& complaint,
+                       const Rows& rows, const find::History& history) {
+  CaseSubject out{at.robot.name, {}, find::learned(drawn.model, history), {}, {}, drawn.notes};
+  for (const faults::Trouble& t : complaint.troubles) out.trouble.push_back(trouble_text(t));
+  for (const faults::FaultOrigin& f : drawn.faults) {
+    out.faults.push_back(f.text);
+    const std::string who = f.owner.empty() ? "" : " (" + f.owner + ")";
+    out.advice.push_back({robot::name_of(f.discipline) + who, f.change, with_names(f.proof, at.command)});
+  }
+  if (rows.own > 0) out.notes.push_back(fmt::format("{} fault rows are the team's own", rows.own));
+  for (const std::string& row : taught(drawn.model, out.model, history))
+    out.notes.push_back("the team's history: " + row);
+  return out;
+}
+
 Result<faults::Complaint> complaint_of(const Table& at, const CaseFile& file) {
   if (file.kept) return kept_complaint(at.robot, file.kept->head);
   if (!at.command.trouble.empty()) return written_complaint(at.robot, at.command.trouble);
   return asked_complaint(at.robot, at.person);
+}
+
+// The record is a file: it is read without a controller, too.
+void read_records(BenchSide& bench, const faults::RobotModel& model, const std::vector<prove::Finding>& recorded) {
+  const auto is_record = [&model](find::Index o) { return model.checks[o].kind == faults::CheckKind::record; };
+  for (find::Index o = 0; o < model.checks.size(); ++o) {
+    if (is_record(o)) bench.at_start.push_back(o);
+  }
+  bench.makes = is_record;
+  bench.observe = [&model, &recorded](find::Index o) -> Result<find::Observed> {
+    const checks::Reading reading = checks::read_record(recorded, model.checks[o].point);
+    const auto outcome = model.outcome_of(o, reading.shown.value_or(faults::Shown::never));
+    if (!outcome) return find::Observed{find::Observed::How::cannot_tell, 0, reading.words};
+    return find::Observed{find::Observed::How::seen, *outcome, reading.words};
+  };
 }
 
 Outcome hold_robot_case(const Table& at, const Terminal& terminal) {
@@ -105,14 +137,14 @@ Outcome hold_robot_case(const Table& at, const Terminal& terminal) {
   if (!file) return failed(file.error());
   const auto complaint = complaint_of(at, *file);
   if (!complaint) return failed(complaint.error());
-  const faults::RobotModel model = faults::robot_model(at.robot, rows->rows, *complaint);
-  CaseSubject subject = subject_of(at.robot, model, *complaint, *rows, *history);
+  const faults::RobotModel model = faults::robot_model(
+      at.robot, rows->rows, *complaint, at.bench == nullptr ? faults::Controller::none : faults::Controller::answers);
+  CaseSubject subject = subject_of(at, model, *complaint, *rows, *history);
   std::vector<find::Index> left_out;
-  if (at.bench == nullptr) left_out = not_without_controller(model);
-  if (!left_out.empty()) {
-    subject.notes.push_back(
-        fmt::format("without a controller {} of {} checks cannot be made", left_out.size(), model.checks.size()));
-  }
+  const std::vector<prove::Finding> recorded =
+      at.bench == nullptr ? recorded_findings(at.command.robot, at.robot) : std::vector<prove::Finding>();
+  if (at.bench == nullptr) left_out = not_without_controller(model, !recorded.empty());
+  if (!left_out.empty()) subject.notes.push_back(left_out_text(model, left_out));
   CaseSetup setup{.subject = subject,
                   .file = *std::move(file),
                   .symptoms = symptom_lines(*complaint),
@@ -120,7 +152,10 @@ Outcome hold_robot_case(const Table& at, const Terminal& terminal) {
                   .person = at.person,
                   .left_out = std::move(left_out),
                   .strategy = *kind};
-  if (at.bench == nullptr) return hold_case(setup, terminal);
+  if (at.bench == nullptr) {
+    if (!recorded.empty()) read_records(setup.bench, model, recorded);
+    return hold_case(setup, terminal);
+  }
   checks::BenchChecks bench(
       {.session = *at.bench->session,
        .robot = at.robot,

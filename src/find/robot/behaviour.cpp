@@ -140,8 +140,11 @@ Shows input_shows(const Fault& f, const robot::Input& input) {
     return {{Shown::elsewhere, 0.8}, {Shown::silent, 0.2}};
   if (f.input != &input) return {};
   switch (f.mode) {
-    case Mode::dead:
     case Mode::open:
+      // A pin that floats follows a little what lies beside it.
+      if (analogue) return {{Shown::silent, 0.8}, {Shown::weak, 0.2}};
+      return {{contact ? Shown::stays_open : Shown::silent, 1.0}};
+    case Mode::dead:
     case Mode::stuck:
       return {{contact ? Shown::stays_open : Shown::silent, 1.0}};
     case Mode::moved:  // the port that the drawing leaves free answers
@@ -153,7 +156,8 @@ Shows input_shows(const Fault& f, const robot::Input& input) {
     case Mode::shorted:
       return {{contact ? Shown::stays_closed : Shown::silent, 1.0}};
     case Mode::intermittent:
-      return {{Shown::at_times, 0.9}, {contact ? Shown::stays_open : Shown::silent, 0.1}};
+      // One try is short: it may find the contact made, or open, from its begin to its end.
+      return {{Shown::at_times, 0.65}, {Shown::as_should, 0.25}, {contact ? Shown::stays_open : Shown::silent, 0.1}};
     case Mode::one_channel:
       return {{Shown::one_channel, 1.0}};
     case Mode::reversed:

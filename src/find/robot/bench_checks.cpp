@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "find/robot/cautions.h"
 #include "find/robot/derivation.h"
 #include "find/robot/sight.h"
 
@@ -38,6 +39,7 @@ class BenchChecks {
 
   void all() {
     link();
+    lights();
     simple(CheckKind::supply_at_rest, "supply at rest", {Shown::as_should, Shown::low, Shown::none},
            "The bench reads the supply at the board's terminal.", [&](const Fault& f) -> Shows {
              if (f.kind == PartKind::battery && f.mode == Mode::weak)
@@ -67,6 +69,22 @@ class BenchChecks {
     add_check(d_, draft, [&](const Fault& f) { return if_true(link_silent(robot_, f), Shown::silent); });
   }
 
+  void lights() {
+    if (d_.controller == Controller::answers) return;
+    Draft draft = draft_of(CheckKind::look_controller, nobody, {}, {Shown::as_should, Shown::silent},
+                           "look at the controller's lights");
+    draft.access = &robot_.board_access;
+    draft.instructions =
+        "Supply on, no cable to a computer: does the controller's power light come on, and stay on while you look?";
+    draft.caution = caution::starts;
+    add_check(d_, draft, [&](const Fault& f) -> Shows {
+      if (f.kind == PartKind::board) return {{Shown::silent, 0.7}, {Shown::as_should, 0.3}};
+      const Feeding feeding = board_feeding(robot_, f);
+      if (feeding == Feeding::at_times) return {{Shown::as_should, 0.6}, {Shown::silent, 0.4}};
+      return if_true(feeding == Feeding::open, Shown::silent);
+    });
+  }
+
   void simple(CheckKind kind, std::string name, std::vector<Shown> outcomes, std::string instructions,
               const std::function<Shows(const Fault&)>& shows) {
     Draft draft = draft_of(kind, nobody, {}, std::move(outcomes), std::move(name));
@@ -94,6 +112,14 @@ class BenchChecks {
     Draft draft = draft_of(CheckKind::supply_under_load, Draft::Commands::bench, {},
                            {Shown::as_should, Shown::sags, Shown::none}, "supply under load");
     draft.instructions = "The bench loads the supply with one small bump and reads how far it falls.";
+    const std::string load = d_.outputs.empty() ? "an output" : d_.outputs.front()->name;
+    draft.by_hand = Draft::ByHand{
+        CheckKind::meter_port,
+        fmt::format(
+            "Hold the meter's probes on the board's supply terminal while the program works {} or anything else "
+            "that moves: do the volts stay above {:.1f} V, fall below it, or are there none?",
+            load, robot_.board.supply_low.in(volts(1))),
+        std::string(caution::live) + " " + caution::moves};
     add_check(d_, draft, [&](const Fault& f) -> Shows {
       if (f.kind == PartKind::battery && f.mode != Mode::dead) return {{Shown::sags, 0.9}, {Shown::as_should, 0.1}};
       const Feeding feeding = board_feeding(robot_, f);

@@ -18,8 +18,9 @@ inline constexpr const char* loaded =
 inline constexpr const char* fuse =
     "Supply off before a fuse is changed; the same rating only, and find out why it has blown before a second one goes "
     "in.";
-inline constexpr const char* battery =
-    "A battery gives hundreds of amperes into a short: insulated tools, one lead at a time. Charge it as its maker "
+inline constexpr const char* battery = inline constexpr const char* starts =
+    "The controller starts anew when its supply comes: nobody within reach of what its program may move.";
+"A battery gives hundreds of amperes into a short: insulated tools, one lead at a time. Charge it as its maker "
     "says.";
 
 }  // namespace ringout::faults::caution

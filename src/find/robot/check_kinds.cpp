@@ -30,6 +30,7 @@ int line_of(CheckKind kind) {
     case CheckKind::table:
     case CheckKind::record:
     case CheckKind::look_indicator:
+    case CheckKind::look_controller:
       return 2;
     case CheckKind::look_wiring:
     case CheckKind::tug:
@@ -62,6 +63,7 @@ int line_of(CheckKind kind) {
     case CheckKind::watch_bump:
     case CheckKind::work_sensor:
     case CheckKind::turn_by_hand:
+    case CheckKind::meter_signal:
       return 7;
   }
   return 7;

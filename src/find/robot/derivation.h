@@ -43,6 +43,7 @@ struct Derivation {
   std::vector<const robot::Input*> inputs;
   bool whole_robot = false;
   std::map<std::string, find::Index> places;
+  Controller controller = Controller::answers;
 
   // The model's place for an access; nothing where it costs nothing to reach, or where the model has no room for more
   // (then `extra` is what it costs each time).
@@ -70,6 +71,14 @@ struct Draft {
   enum class Commands { nobody, bench, program } commands = Commands::nobody;
   std::string instructions;
   std::string caution;
+  // What a person does instead where no controller answers, in the time of a check of the kind `like`; without it, such
+  // a check of the bench is made by nobody then.
+  struct ByHand {
+    CheckKind like = CheckKind::operate;
+    std::string instructions;
+    std::string caution;
+  };
+  std::optional<ByHand> by_hand = {};
 };
 // With witness, and the caution that belongs to all of that sort: supply off, or that something moves.
 [[nodiscard]] Draft draft_of(CheckKind kind, Draft::Commands commands, std::string point, std::vector<Shown> outcomes,

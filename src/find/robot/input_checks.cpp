@@ -21,6 +21,7 @@ class InputChecks {
     wiring();
     sensor_supply();
     by_hand();
+    signal();
     response(i_);
     if (!contact_) neighbour();
     at_rest(i_);
@@ -32,6 +33,7 @@ class InputChecks {
   // Of a sensor that watches an output complained of: enough to tell whether it is the sensor.
   void briefly() {
     by_hand();
+    signal();
     at_rest(i_);
     continuity();
   }
@@ -133,6 +135,41 @@ class InputChecks {
   [[nodiscard]] Shows turned_by_hand(Shows shows) const {
     if (i_.kind != robot::PointKind::encoder) return shows;
     Shows out;
+    // Without the controller's word: what reaches its port, by the meter.
+    void signal() {
+      if (d_.controller == Controller::answers || i_.kind == robot::PointKind::bus_device) return;
+      const bool encoder = i_.kind == robot::PointKind::encoder;
+      std::vector<Shown> outcomes{Shown::as_should, Shown::at_times, Shown::silent};
+      if (contact_) outcomes = {Shown::as_should, Shown::at_times, Shown::stays_open, Shown::stays_closed};
+      if (encoder) outcomes.insert(outcomes.begin() + 2, Shown::one_channel);
+      Draft x = draft(CheckKind::meter_signal, Commands::nobody, std::move(outcomes),
+                      fmt::format("meter at {} while {} is worked", i_.port, i_.name));
+      x.access = &robot_.board_access;
+      x.instructions = fmt::format(
+          "Controller on, nothing commanded: hold the meter between the signal and the ground terminal of {} and work "
+          "{} "
+          "by hand: {}?",
+          i_.port, i_.name,
+          contact_  ? "does it go from a few volts (open) to nearly none (closed) and back"
+          : encoder ? "turned slowly, does each of the two channels step between nearly none and a few volts"
+                    : "do the volts follow");
+      x.caution = caution::live;
+      add_check(d_, x, [&](const Fault& f) -> Shows {
+        if (f.kind == PartKind::sensor_port) return {};  // the signal comes as far as its terminal
+        Shows out;
+        for (const Likely& l : input_shows(f, i_)) {
+          const bool other = l.shown == Shown::elsewhere || l.shown == Shown::silent;
+          const bool changes = l.shown == Shown::weak || l.shown == Shown::wrong_way;
+          out.push_back({changes             ? Shown::as_should
+                         : other && contact_ ? Shown::stays_open
+                         : other             ? Shown::silent
+                                             : l.shown,
+                         l.weight});
+        }
+        return out;
+      });
+    }
+
     for (const Likely& l : shows) {
       if (l.shown == Shown::one_channel) {
         out.push_back({Shown::silent, 0.9 * l.weight});
@@ -179,6 +216,24 @@ class InputChecks {
       const bool analogue = input.kind == robot::PointKind::analogue;
       if (f.kind == PartKind::sensor_supply && analogue) return {{Shown::out_of_range, 0.7}, {Shown::as_should, 0.3}};
       if (f.input != &input) return {};
+      if (const auto* sensor = robot_.device_of(input.device).as<robot::AnalogueDevice>()) {
+        x.by_hand = Draft::ByHand{
+            CheckKind::meter_signal,
+            fmt::format(
+                "Controller on, nothing moving: measure the voltage between the signal and the ground terminal of "
+                "{}: quiet, and between {:.1f} and {:.1f} V?",
+                input.port, std::min(sensor->at_low, sensor->at_high).in(volts(1)),
+                std::max(sensor->at_low, sensor->at_high).in(volts(1))),
+            caution::live};
+      } else if (input.kind == robot::PointKind::switch_input) {
+        x.by_hand = Draft::ByHand{
+            CheckKind::meter_signal,
+            fmt::format(
+                "Controller on, nothing moving: measure the voltage between the signal and the ground terminal of "
+                "{}: quiet?",
+                input.port),
+            caution::live};
+      }
       if (f.mode == Mode::intermittent) return {{Shown::at_times, 0.5}, {Shown::as_should, 0.5}};
       if (analogue && (f.mode == Mode::open || f.mode == Mode::shorted || f.mode == Mode::dead))
         return {{Shown::out_of_range, 0.7}, {Shown::as_should, 0.3}};
@@ -234,6 +289,12 @@ class InputChecks {
               [&](const Fault& f) { return stays(f, f.kind == PartKind::sensor_port || f.kind == PartKind::place); });
   }
 
+  x.by_hand = Draft::ByHand{
+      x.origin.kind,
+      fmt::format("Supply off. Plug the lead of {} into a port of the same kind that is known to work, have the "
+                  "program read that port, and work the sensor: does its value change? Put it back afterwards.",
+                  i_.name),
+      caution::known_good};
   void swap_sensor() {
     Draft x = draft(CheckKind::swap_sensor, Commands::nobody, {Shown::as_should, Shown::still_wrong},
                     fmt::format("a known-good sensor on the lead of {}", i_.name));
@@ -247,6 +308,13 @@ class InputChecks {
     add_check(d_, x, [&](const Fault& f) {
       const bool sensor = f.kind == PartKind::encoder || f.kind == PartKind::contact ||
                           f.kind == PartKind::analogue_sensor || f.kind == PartKind::bus_device;
+      x.by_hand = Draft::ByHand{
+          x.origin.kind,
+          fmt::format(
+              "Supply off. Plug a sensor of the same type that is known to work on the lead of {}, run the program "
+              "up to where it reads it, and work it by hand: does the value change?",
+              i_.name),
+          caution::known_good};
       return stays(f, mine(f) && sensor);
     });
   }

@@ -86,7 +86,7 @@ enum class CheckKind {
   table,
   inputs_at_rest,     // of one input: whether it says something that can be
   record,             // what earlier proving of the point found
-  program_value,      // what the program really commands
+  program_value,      // what the program really commands, and at which line it is
   supply_under_load,  // sag under the first small load
   bump,               // a small bounded motion on the point's drawn port
   sensor_response,    // of one input while the output that it watches is bumped
@@ -108,6 +108,9 @@ enum class CheckKind {
   work_sensor,      // works a sensor by hand while the bench reads
   turn_by_hand,     // supply off
   look_link,        // another cable or computer port
+  // by a person, where there is no link
+  look_controller,  // the controller's own lights
+  meter_signal,     // a sensor's voltage at its port, while it is worked
   swap_port,        // on a port that is known to work
   swap_device,      // a known-good device on the lead
   swap_sensor,

@@ -16,7 +16,11 @@ bool is_wire_or_plug(const Fault& f) {
 class OutputChecks {
  public:
   OutputChecks(Derivation& d, const robot::Output& o)
-      : d_(d), robot_(d.robot), o_(o), drives_(senses_of(d.robot, o).drives) {}
+      : d_(d),
+        robot_(d.robot),
+        o_(o),
+        drives_(senses_of(d.robot, o).drives),
+        bumps_(drives_ && d.controller == Controller::answers) {}
 
   void all() {
     operate();
@@ -41,10 +45,10 @@ class OutputChecks {
     out.path = o_.name;
     return out;
   }
-  // The bench can drive bridges alone; anything else the program works.
-  [[nodiscard]] Commands driver() const { return drives_ ? Commands::bench : Commands::program; }
+  // The bench can drive bridges alone, over the link; anything else the program works.
+  [[nodiscard]] Commands driver() const { return bumps_ ? Commands::bench : Commands::program; }
   [[nodiscard]] std::string commanding(const std::string& port) const {
-    return drives_ ? "the bench bumps " + port : "the program works " + o_.name;
+    return bumps_ ? "the bench bumps " + port : "the program works " + o_.name;
   }
   bool mine(const Fault& f) const { return f.output == &o_ && f.input == nullptr; }
 
@@ -122,8 +126,16 @@ class OutputChecks {
   void program_value() {
     std::vector<Shown> outcomes{Shown::as_should, Shown::weak, Shown::wrong_way, Shown::unasked, Shown::nothing};
     Draft x = draft(CheckKind::program_value, Commands::bench, outcomes, "value that the program sends to " + o_.name);
-    x.instructions =
-        fmt::format("The bench runs the program and reads what it commands for {}, whatever the device does.", o_.name);
+    x.instructions = fmt::format(
+        "Run the program up to where it should work {}; 'ringout meters' beside it shows what it commands and at which "
+        "line it waits. Is it the value that you expect there, whatever the device does?",
+        o_.name);
+    x.by_hand = Draft::ByHand{
+        CheckKind::operate,
+        fmt::format("Have the program print what it sends to {}, or read its lines up to there: is it the value that "
+                    "you expect?",
+                    o_.name),
+        caution::moves};
     add_check(d_, x, [&](const Fault& f) -> Shows {
       if (f.kind == PartKind::program) return {{Shown::nothing, 0.6}, {Shown::as_should, 0.4}};
       if (f.kind != PartKind::command || f.output != &o_) return {};
@@ -258,9 +270,9 @@ class OutputChecks {
                     fmt::format("unhook the mechanism of {}", o_.name));
     x.access = &o_.access;
     x.instructions = fmt::format(
-        "Supply off. Take the mechanism of {} off its gear's output shaft; supply on, the bench "
-        "bumps {}: does the shaft turn freely now?",
-        o_.name, o_.port);
+        "Supply off. Take the mechanism of {} off its gear's output shaft; supply on, {}: does the shaft turn freely "
+        "now?",
+        o_.name, commanding(o_.port));
     x.caution = std::string(caution::loaded) + " " + caution::moves;
     add_check(d_, x, [&](const Fault& f) { return stays(f, mine(f) && f.kind == PartKind::mechanism); });
   }
@@ -268,7 +280,8 @@ class OutputChecks {
   Derivation& d_;
   const robot::Robot& robot_;
   const robot::Output& o_;
-  bool drives_;
+  bool drives_;  // the bench can, with a link
+  bool bumps_;   // it does
 };
 
 }  // namespace

@@ -100,7 +100,16 @@ std::optional<find::Index> add_check(Derivation& d, Draft draft, const std::func
   find::Model& model = d.out.model;
   if (model.observations.size() >= find::max_observations) return std::nullopt;
   const CheckRow& row = d.rows.check(draft.origin.kind);
-  const bool over_link = needs_link(draft.origin.kind) && draft.commands != Draft::Commands::program;
+  double minutes = row.minutes;
+  if (d.controller == Controller::none && draft.by_hand) {
+    draft.origin.witness = Witness::person;
+    draft.instructions = draft.by_hand->instructions;
+    draft.caution = draft.by_hand->caution;
+    draft.commands = draft.commands == Draft::Commands::nobody ? Draft::Commands::nobody : Draft::Commands::program;
+    minutes = d.rows.check(draft.by_hand->like).minutes;
+  }
+  const bool over_link = needs_link(draft.origin.kind) && draft.origin.witness != Witness::person &&
+                         draft.commands != Draft::Commands::program;
   if (draft.commands == Draft::Commands::bench) draft.origin.outcomes.push_back(Shown::refused);
   if (over_link) draft.origin.outcomes.push_back(Shown::no_link);
   find::Observation o;
@@ -115,7 +124,7 @@ std::optional<find::Index> add_check(Derivation& d, Draft draft, const std::func
   if (o.effects.empty()) return std::nullopt;
   o.name = std::move(draft.name);
   const Derivation::Reached reached = draft.access != nullptr ? d.reach(*draft.access) : Derivation::Reached{};
-  o.cost = row.minutes + reached.extra;
+  o.cost = minutes + reached.extra;
   o.place = reached.place;
   for (const Shown shown : draft.origin.outcomes) o.outcomes.emplace_back(words_of(shown));
   o.healthy =
@@ -162,9 +171,10 @@ std::vector<std::string> complaint_problems(const robot::Robot& robot, const Com
   return out;
 }
 
-RobotModel robot_model(const robot::Robot& robot, const FaultRows& rows, const Complaint& complaint) {
+RobotModel robot_model(const robot::Robot& robot, const FaultRows& rows, const Complaint& complaint,
+                       Controller controller) {
   RINGOUT_CHECK(complaint_problems(robot, complaint).empty());
-  Derivation d{robot, rows, complaint, {}, {}, {}, {}, false, {}};
+  Derivation d{robot, rows, complaint, {}, {}, {}, {}, false, {}, controller};
   for (const Trouble& t : complaint.troubles) {
     if (t.point.empty()) {
       d.whole_robot = true;

@@ -84,8 +84,13 @@ struct RobotModel {
   [[nodiscard]] std::optional<find::Index> outcome_of(find::Index observation, Shown shown) const;
 };
 
+// Where no controller answers, a person makes what she can of the bench's checks with her eyes and a meter (witness
+// person); the rest keep their witness and cannot be made.
+enum class Controller { answers, none };
+
 // The complaint's points must exist and its symptoms suit them; see complaint_problems.
-[[nodiscard]] RobotModel robot_model(const robot::Robot& robot, const FaultRows& rows, const Complaint& complaint);
+[[nodiscard]] RobotModel robot_model(const robot::Robot& robot, const FaultRows& rows, const Complaint& complaint,
+                                     Controller controller = Controller::answers);
 
 // What is wrong with a complaint, in words; empty: nothing.
 [[nodiscard]] std::vector<std::string> complaint_problems(const robot::Robot& robot, const Complaint& complaint);

@@ -172,6 +172,39 @@ TEST_CASE("what cannot be complained of is said") {
   CHECK(complaint_problems(demonstration(), {{{"clamp", Symptom::weak}, {"clamp", Symptom::stops}}}).size() == 1);
 }
 
+TEST_CASE("where no controller answers, a person makes what she can of the bench's checks") {
+  for (const Trouble& t : {Trouble{"clamp", Symptom::nothing}, Trouble{"lift_top", Symptom::unchanging},
+                           Trouble{"left_encoder", Symptom::reads_wrong}, Trouble{"", Symptom::nothing_answers}}) {
+    const RobotModel m = robot_model(demonstration(), rows(), {{t}}, Controller::none);
+    CAPTURE(t.point);
+    CHECK(find::problems(m.model).empty());
+    std::set<CheckKind> hers;
+    for (find::Index i = 0; i < m.checks.size(); ++i) {
+      const CheckOrigin& c = m.checks[i];
+      if (c.witness == Witness::bench || c.kind == CheckKind::watch_bump || c.kind == CheckKind::work_sensor) continue;
+      hers.insert(c.kind);
+      const find::Observation& o = m.model.observations[i];
+      CAPTURE(o.name);
+      CHECK(o.instructions.find("bench") == std::string::npos);
+      if (c.kind == CheckKind::complaint) continue;
+      CHECK_FALSE(o.caution.empty());
+      CHECK(o.cost >= 1.0 / 3.0);  // nobody reads a meter in a second
+      CHECK_FALSE(m.outcome_of(i, Shown::no_link));
+      CHECK_FALSE(m.outcome_of(i, Shown::refused));
+    }
+    CHECK(hers.contains(CheckKind::look_controller));
+    if (!t.point.empty()) CHECK(hers.contains(CheckKind::supply_under_load));
+    if (t.point == "clamp") CHECK(hers.contains(CheckKind::program_value));
+    if (t.point == "lift_top") CHECK(hers.contains(CheckKind::inputs_at_rest));
+    if (t.point == "lift_top" || t.point == "left_encoder") CHECK(hers.contains(CheckKind::meter_signal));
+    const RobotModel linked = robot_model(demonstration(), rows(), {{t}});
+    for (const CheckOrigin& c : linked.checks) {
+      CHECK(c.kind != CheckKind::look_controller);
+      CHECK(c.kind != CheckKind::meter_signal);
+    }
+  }
+}
+
 TEST_CASE("the derived model of the demonstration's story") {
   const RobotModel m = robot_model(demonstration(), rows(), {{{"clamp", Symptom::nothing}}});
   std::string out = m.model.name + "\n\nfaults: prior, where in the robot file, who, what\n";

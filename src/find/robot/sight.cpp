@@ -82,6 +82,8 @@ Shows of_stranger(const robot::Robot& robot, const robot::Output& drawn, const r
   const Shown unlike = here.motion != nullptr ? (here.current ? Shown::no_motion : Shown::nothing) : Shown::as_should;
   // Currents of unlike devices may lie close together at a bump's small level.
   if (!here.current || drawn.device == stranger.device) return {{unlike, 1.0}};
+  // A lamp or a pump may draw more than this motor's stall and turns nothing.
+  if (here.motion != nullptr) return {{Shown::other_device, 0.75}, {Shown::held, 0.1}, {unlike, 0.15}};
   return {{Shown::other_device, 0.85}, {unlike, 0.15}};
 }
 
