@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "base/check.h"
+#include "physics/held_line.h"
 
 namespace ringout::physics {
 namespace {
@@ -77,32 +78,19 @@ const std::array<ChargeTable, 5> tables = {
       .source = {"one 21700 cell, table in a public program of no named origin: plausible, no more", Mark::second_hand},
       .per_cell = lithium_ion}}};
 
-// Factor tables of either argument: linear between points, held beyond, 1 for none.
+// Factor tables of either argument, 1 for none.
 template <class Point, class At>
 double factor_in(std::span<const Point> table, double x, At at) {
-  if (table.empty()) return 1.0;
-  if (x <= at(table.front())) return table.front().factor;
-  for (std::size_t n = 1; n < table.size(); ++n) {
-    if (x > at(table[n])) continue;
-    const double share = (x - at(table[n - 1])) / (at(table[n]) - at(table[n - 1]));
-    return table[n - 1].factor + share * (table[n].factor - table[n - 1].factor);
-  }
-  return table.back().factor;
+  return table.empty() ? 1.0 : held_line(table, x, at, [](const Point& p) { return p.factor; });
 }
 
 }  // namespace
 
 Voltage open_circuit(std::span<const ChargePoint> table, double state_of_charge) {
   RINGOUT_CHECK(!table.empty());
-  if (state_of_charge <= table.front().state_of_charge) return table.front().open_circuit;
-  for (std::size_t n = 1; n < table.size(); ++n) {
-    const ChargePoint& low = table[n - 1];
-    const ChargePoint& high = table[n];
-    if (state_of_charge > high.state_of_charge) continue;
-    const double share = (state_of_charge - low.state_of_charge) / (high.state_of_charge - low.state_of_charge);
-    return low.open_circuit + (high.open_circuit - low.open_circuit) * share;
-  }
-  return table.back().open_circuit;
+  return held_line(
+      table, state_of_charge, [](const ChargePoint& p) { return p.state_of_charge; },
+      [](const ChargePoint& p) { return p.open_circuit; });
 }
 
 std::span<const ChargeTable> charge_tables() {

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "base/check.h"
+#include "physics/held_line.h"
 
 namespace ringout::physics {
 namespace {
@@ -79,13 +80,9 @@ LimitTable breaker_limits() {
 
 double ambient_factor(std::span<const AmbientFactor> table, Temperature ambient) {
   if (table.empty()) return 1.0;
-  if (ambient <= table.front().ambient) return table.front().factor;
-  for (std::size_t n = 1; n < table.size(); ++n) {
-    if (ambient > table[n].ambient) continue;
-    const double share = (ambient - table[n - 1].ambient) / (table[n].ambient - table[n - 1].ambient);
-    return table[n - 1].factor + share * (table[n].factor - table[n - 1].factor);
-  }
-  return table.back().factor;
+  return held_line(
+      table, ambient.si, [](const AmbientFactor& p) { return p.ambient.si; },
+      [](const AmbientFactor& p) { return p.factor; });
 }
 
 bool covers(std::span<const AmbientFactor> table, Temperature ambient) {
