@@ -48,7 +48,7 @@ const robot::BatteryDevice* battery_of(const Robot& robot) {
   return robot.device_of(robot.battery.device).as<robot::BatteryDevice>();
 }
 
-// Slack of the gear train, mechanism's unit per output-shaft radian.
+// Mechanism's unit per radian of the output shaft.
 double unit_per_radian(const Mechanism& m) {
   return m.travel_is_length && m.radius ? m.radius->si : 1.0;
 }
@@ -187,6 +187,22 @@ bool choose_duration_and_motors(const Robot& robot, Voltage full, BumpPlan& plan
   return true;
 }
 
+// The wish may be the least level that can be measured at all, and the cap the whole supply: then no output stands for
+// it.
+std::string level_conflict(const LevelWish& wish) {
+  const std::string needs =
+      wish.asked_by != nullptr
+          ? fmt::format("{} needs a level of {:.0f} % to break away", wish.asked_by->name, wish.level * 100.0)
+          : fmt::format("a bump needs a level of {:.0f} % to be measured", wish.level * 100.0);
+  if (wish.capped_by == nullptr) {
+    return needs + ", and no output can have more than 100 %: prove that one by hand, or draw the motor that is there";
+  }
+  return fmt::format(
+      "{}, and {} allows no more than {:.0f} %: any device may be on any port, so no level suits both; unplug one of "
+      "them and prove the others first",
+      needs, wish.capped_by->name, wish.cap * 100.0);
+}
+
 // A visible level if there is something to see and room for it, else one that just breaks every motor away.
 void choose_level(const Robot& robot, Voltage full, BumpPlan& plan) {
   const LevelWish wish = wished_level(robot);
@@ -197,10 +213,7 @@ void choose_level(const Robot& robot, Voltage full, BumpPlan& plan) {
   plan.level_permille = std::min(round_up(wish.level * 1000.0), static_cast<int>(wish.cap * 1000.0));
   (void)choose_duration_and_motors(robot, full, plan);
   if (wish.level <= wish.cap) return;
-  plan.conflicts.push_back(fmt::format(
-      "{} needs a level of {:.0f} % to break away, and {} allows no more than {:.0f} %: any device may be on "
-      "any port, so no level suits both; unplug one of them and prove the others first",
-      wish.asked_by->name, wish.level * 100.0, wish.capped_by->name, wish.cap * 100.0));
+  plan.conflicts.push_back(level_conflict(wish));
 }
 
 Reach reach_with_motors(const Robot& robot, const Output& o, const BumpPlan& plan, Voltage full) {

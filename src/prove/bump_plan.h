@@ -18,10 +18,12 @@
 // was built into another's gear is covered as well where the clearances leave room for it without weaker or shorter
 // bumps than a proving needs: Reach says for each mechanism which motors of this robot are covered in its gear, and how
 // far each of the others could get. Against those, and against a motor that is not in this robot file at all, stand the
-// allowances for encoders and analogue sensors alone: what a working sensor sees go further than the drawn motor could
-// ends the bump.
-// The level must break away the least eager motor: u U_low >= margin * R * (Tf + Tg)/(n e k) + R I0.
-// Holds for brushed motors on bridges that give the mean voltage u U (no current gap within a PWM period).
+// allowances for encoders and analogue sensors alone, the same for all of a kind: a working encoder that counts more
+// than half as much again as the fastest-counting encoder of this robot could, or an analogue sensor that goes further
+// than a quarter of the converter's range, ends the bump. So a slow-counting encoder may let its mechanism go several
+// times as far as the drawn motor could. The level must break away the least eager motor: u U_low >= margin * R * ((1.3
+// Tf + Tg)/(n e k) + 1.3 I0), with R the winding, the bridge and the lead together. Holds for brushed motors on bridges
+// that give the mean voltage u U (no current gap within a PWM period).
 #pragma once
 
 #include <cstdint>

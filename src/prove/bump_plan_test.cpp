@@ -57,9 +57,9 @@ TEST_CASE("the worst reach, worked by hand for the clamp") {
   const double stops = 0.5 * (0.35 + 250.0 * k * 0.12);
   const double driven = plan.duration_ms / 1000.0 + plan.level_permille / 25.0 / 1000.0;
   const double worst = plan.pairs_allowed * (w * driven + j * w * w / (2.0 * stops));
-  for (const Reach& reach : plan.reaches) {
-    if (reach.output == "clamp") CHECK(reach.worst == doctest::Approx(worst).epsilon(0.01));
-  }
+  REQUIRE(plan.reaches.size() == 2);
+  REQUIRE(plan.reaches[1].output == "clamp");
+  CHECK(plan.reaches[1].worst == doctest::Approx(worst).epsilon(0.01));
 }
 
 TEST_CASE(
@@ -120,6 +120,32 @@ TEST_CASE("what cannot be bumped safely is said in words") {
     const BumpPlan plan = plan_bumps(r);
     REQUIRE(!plan.conflicts.empty());
     CHECK(plan.conflicts[0].find("mist_pump") != std::string::npos);
+  }
+  SUBCASE("a motor that needs more than there is, on outputs that allow all of it") {
+    robot::Robot r = demonstration();
+    for (auto& o : r.outputs) o.max_level = 1.0;
+    output(r, "belt").mechanism->friction = newton_metres(100);
+    const BumpPlan plan = plan_bumps(r);
+    REQUIRE(!plan.conflicts.empty());
+    CHECK(plan.conflicts[0].find("belt needs a level of ") == 0);
+    CHECK(plan.conflicts[0].find("no output can have more than 100 %") != std::string::npos);
+  }
+  SUBCASE("an output that bears less than can be measured, beside motors that need next to nothing") {
+    robot::Robot r = demonstration();
+    for (auto& o : r.outputs) {
+      if (!o.mechanism) continue;
+      o.mechanism->friction = newton_metres(0);
+      o.mechanism->lifted = kilograms(0);
+      o.mechanism->gear_ratio = 200.0;
+    }
+    output(r, "warning_lamp").max_level = 0.05;
+    for (const auto& o : r.outputs) {
+      if (o.mechanism) REQUIRE(1.3 * motor_figures(r, o).breakaway_level < 0.15);
+    }
+    const BumpPlan plan = plan_bumps(r);
+    REQUIRE(!plan.conflicts.empty());
+    CHECK(plan.conflicts[0].find(
+              "a bump needs a level of 15 % to be measured, and warning_lamp allows no more than 5 %") == 0);
   }
 }
 

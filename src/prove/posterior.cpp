@@ -5,6 +5,7 @@
 #include <limits>
 #include <numeric>
 
+#include "base/check.h"
 #include "prove/assignment.h"
 #include "prove/prior.h"
 
@@ -12,7 +13,6 @@ namespace ringout::prove {
 
 namespace {
 
-constexpr double never = -std::numeric_limits<double>::infinity();
 constexpr double forget_below = 25.0;  // natural logarithm: wirings rarer than e^-25 of the best are left out
 
 struct Seating {
@@ -25,10 +25,15 @@ struct Seating {
 class Summation {
  public:
   explicit Summation(Explanations& x) : x_(x), robot_(x.robot()) {
+    for (std::size_t o = 0; o < outputs(); ++o) {
+      if (robot_.port_of(robot_.outputs[o].port).kind == robot::PortKind::bridge) devices_.push_back(o);
+    }
+    RINGOUT_CHECK(devices_.size() <= most_devices);
     out_.encoders = masses(robot::PointKind::encoder, robot::PortKind::encoder_input);
     out_.analogues = masses(robot::PointKind::analogue, robot::PortKind::analogue_input);
     out_.output.assign(outputs(), std::vector<StateMass>(x.bridges(), StateMass{}));
-    out_.absent.assign(outputs(), 0.0);
+    out_.absent.assign(outputs(), 1.0);
+    for (const std::size_t o : devices_) out_.absent[o] = 0.0;
     out_.nothing.assign(x.bridges(), 0.0);
     out_.not_drawn.assign(x.bridges(), 0.0);
     out_.strength.assign(outputs(), StateMass{});
@@ -64,13 +69,15 @@ class Summation {
   }
 
  private:
-  [[nodiscard]] std::size_t outputs() const { return std::min(robot_.outputs.size(), most_devices); }
+  [[nodiscard]] std::size_t outputs() const { return robot_.outputs.size(); }
 
   std::vector<SensorMass> masses(robot::PointKind kind, robot::PortKind port_kind) const {
     const std::size_t ports = robot_.board.of_kind(port_kind).size();
     std::vector<SensorMass> all;
     for (const MotionSensor& s : motion_sensors(robot_, kind)) {
-      all.push_back({s.input, s.output, s.drawn, std::vector<SensorPosterior>(ports, SensorPosterior{}), 0.0, 0.0});
+      const bool watches_device = std::find(devices_.begin(), devices_.end(), s.output) != devices_.end();
+      all.push_back({s.input, s.output, s.drawn, std::vector<SensorPosterior>(ports, SensorPosterior{}), 0.0,
+                     watches_device ? 0.0 : 1.0});
     }
     return all;
   }
@@ -92,11 +99,6 @@ class Summation {
     }
   }
 
-  // Servos, lights and bus devices sit elsewhere; no bump can tell of them.
-  [[nodiscard]] bool on_bridge(std::size_t d) const {
-    return robot_.port_of(robot_.outputs[d].port).kind == robot::PortKind::bridge;
-  }
-
   static double bound_of(const AssignmentWeights& w) {
     double bound = std::accumulate(w.absent.begin(), w.absent.end(), 0.0);
     for (std::size_t p = 0; p < w.none.size(); ++p) {
@@ -115,19 +117,17 @@ class Summation {
     return std::nullopt;
   }
 
-  const Explanation& explanation(const Seating& s, std::size_t d, std::size_t p) {
-    return x_.of(d, p, seat(out_.encoders, *s.encoders, d), seat(out_.analogues, *s.analogues, d));
+  const Explanation& explanation(const Seating& s, std::size_t o, std::size_t p) {
+    return x_.of(o, p, seat(out_.encoders, *s.encoders, o), seat(out_.analogues, *s.analogues, o));
   }
 
   AssignmentWeights weights(const Seating& s) {
     AssignmentWeights w;
-    w.absent.assign(outputs(), std::log(prior::absent));
+    w.absent.assign(devices_.size(), std::log(prior::absent));
     for (std::size_t p = 0; p < x_.bridges(); ++p) {
       w.none.push_back(log_add(x_.nothing_log(p), x_.not_drawn_log(p)));
       w.device.emplace_back();
-      for (std::size_t d = 0; d < outputs(); ++d) {
-        w.device.back().push_back(on_bridge(d) ? explanation(s, d, p).log_weight : never);
-      }
+      for (const std::size_t o : devices_) w.device.back().push_back(explanation(s, o, p).log_weight);
     }
     return w;
   }
@@ -139,23 +139,24 @@ class Summation {
       out_.nothing[p] += share * a.none[p] * nothing_share;
       out_.not_drawn[p] += share * a.none[p] * (1.0 - nothing_share);
     }
-    for (std::size_t d = 0; d < outputs(); ++d) {
-      out_.absent[d] += share * a.absent[d];
+    for (std::size_t d = 0; d < devices_.size(); ++d) {
+      const std::size_t o = devices_[d];
+      out_.absent[o] += share * a.absent[d];
       for (std::size_t p = 0; p < x_.bridges(); ++p) {
         const double here = share * a.device[p][d];
         if (here <= 0.0) continue;
-        const Explanation& e = explanation(s, d, p);
+        const Explanation& e = explanation(s, o, p);
         for (std::size_t k = 0; k < output_states.size(); ++k) {
-          out_.output[d][p][k] += here * e.state[k];
-          out_.strength[d][k] += here * e.state[k] * e.strength[k];
-          out_.weight[d][k] += here * e.state[k];
+          out_.output[o][p][k] += here * e.state[k];
+          out_.strength[o][k] += here * e.state[k] * e.strength[k];
+          out_.weight[o][k] += here * e.state[k];
         }
-        add_sensors(out_.encoders, *s.encoders, d, here, e, e.encoder);
-        add_sensors(out_.analogues, *s.analogues, d, here, e, e.analogue);
+        add_sensors(out_.encoders, *s.encoders, o, here, e, e.encoder);
+        add_sensors(out_.analogues, *s.analogues, o, here, e, e.analogue);
       }
       for (auto* sensors : {&out_.encoders, &out_.analogues}) {
         for (SensorMass& m : *sensors) {
-          if (m.output == d) m.unobserved += share * a.absent[d];
+          if (m.output == o) m.unobserved += share * a.absent[d];
         }
       }
     }
@@ -181,6 +182,8 @@ class Summation {
 
   Explanations& x_;
   const robot::Robot& robot_;
+  // Outputs on bridges, by index in the robot: servos, lights and bus devices sit elsewhere, no bump can tell of them.
+  std::vector<std::size_t> devices_;
   Posterior out_;
   std::vector<Arrangement> encoder_list_, analogue_list_;
   std::vector<Seating> seatings_;

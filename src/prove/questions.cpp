@@ -18,12 +18,8 @@ struct Predicted {
   double probability = 0.0;
 };
 
-bool is_motor(const robot::Robot& robot, const robot::Output& o) {
-  return o.mechanism.has_value() && robot.device_of(o.device).as<robot::MotorDevice>() != nullptr;
-}
-
 Choice device_choice(const robot::Robot& robot, const robot::Output& o, int direction) {
-  Choice c{.text = {}, .saw = Saw::device, .point = o.name, .direction = is_motor(robot, o) ? direction : 0};
+  Choice c{.text = {}, .saw = Saw::device, .point = o.name, .direction = turns(robot, o) ? direction : 0};
   if (c.direction == 0) {
     c.text = o.visible_sign.empty() ? fmt::format("{}: on", o.name) : fmt::format("{}: {}", o.name, o.visible_sign);
   } else if (direction > 0) {
@@ -51,7 +47,7 @@ std::vector<Predicted> predict(const robot::Robot& robot, const Posterior& poste
       }
     }
     all.push_back({device_choice(robot, robot.outputs[d], 1), by_sign[0]});
-    if (is_motor(robot, robot.outputs[d])) all.push_back({device_choice(robot, robot.outputs[d], -1), by_sign[1]});
+    if (turns(robot, robot.outputs[d])) all.push_back({device_choice(robot, robot.outputs[d], -1), by_sign[1]});
   }
   all.push_back({{.text = "nothing", .saw = Saw::nothing, .point = {}}, nothing});
   all.push_back({{.text = "something else", .saw = Saw::something_else, .point = {}}, posterior.not_drawn[bridge]});
@@ -131,7 +127,7 @@ Question look_for(const robot::Robot& robot, std::uint8_t bridge, const std::str
     for (const robot::Output& o : robot.outputs) {
       if ((o.name == expected) != wanted) continue;
       q.choices.push_back(device_choice(robot, o, 1));
-      if (is_motor(robot, o)) q.choices.push_back(device_choice(robot, o, -1));
+      if (turns(robot, o)) q.choices.push_back(device_choice(robot, o, -1));
     }
   }
   q.choices.push_back({.text = "nothing", .saw = Saw::nothing, .point = {}});
