@@ -13,8 +13,6 @@
 namespace ringout::cli {
 namespace {
 
-constexpr double sure_enough = 0.9;  // as the agreement takes it
-
 void show(const ProveResult& result, const Terminal& terminal) {
   terminal.print("\n" + agreement_text(result.agreement, terminal.colour()) +
                  supply_text(result.supply.value_or(prove::SupplyFinding{})));
@@ -59,7 +57,7 @@ Result<void> keep_findings(const Proved& proved, const std::optional<FoundFile>&
   std::vector<prove::Finding> tested;
   for (const auto& finding : proved.findings) {
     // What a proving that ended early did not come to is left as it was.
-    const bool sure = proved.taken.whole || finding.confidence >= sure_enough;
+    const bool sure = proved.taken.whole || finding.confidence >= prove::sure_enough;
     if (sure && finding.condition != prove::Condition::untested) tested.push_back(finding);
   }
   merge(kept, proved.robot, tested, proved.taken.date, proved.taken.on);

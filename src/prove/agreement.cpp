@@ -11,8 +11,6 @@ namespace {
 using robot::Discipline;
 using robot::Robot;
 
-constexpr double sure_enough = 0.9;  // a finding less sure than this proves nothing and accuses nobody
-
 // A drawn point, output or input alike.
 struct Drawn {
   std::string name;
@@ -123,26 +121,37 @@ std::optional<Settlement> settle_condition(const Robot& robot, const Drawn& d, c
   return std::nullopt;
 }
 
-std::string rewire_words(const Robot& robot, const Drawn& d, const Finding& f) {
-  if (*f.found_port != d.port) return fmt::format("move the plug of {} from {} to {}", d.name, *f.found_port, d.port);
+std::string move_words(const Drawn& d, const Finding& f) {
+  return fmt::format("move the plug of {} from {} to {}", d.name, *f.found_port, d.port);
+}
+
+// How a point that answers the wrong way is turned round. A sensor with electronics does not bear exchanged supply
+// leads.
+std::string turn_words(const Robot& robot, const Drawn& d) {
   const robot::Input* in = robot.input(d.name);
   if (in == nullptr) return fmt::format("exchange the two leads of {}", d.name);
   if (in->kind == robot::PointKind::encoder) return fmt::format("exchange the two channels of {}", d.name);
   if (in->kind == robot::PointKind::switch_input) {
     return fmt::format("use the other contact of {}, or draw the switch that is there", d.name);
   }
-  return fmt::format("exchange the two supply leads of {}", d.name);
+  const auto* sensor = robot.device_of(in->device).as<robot::AnalogueDevice>();
+  if (sensor != nullptr && sensor->measures_distance) {
+    return fmt::format("turn {} round, or draw the sensor that is there", d.name);
+  }
+  return fmt::format(
+      "where {0} is a bare potentiometer, exchange its two end leads (never its wiper's); else turn {0} round", d.name);
 }
 
 std::string wiring_words(const Robot& robot, const Drawn& d, const Finding& f) {
-  std::string write;
-  if (*f.found_port != d.port) write = fmt::format("port = \"{}\"", *f.found_port);
+  const bool moved = *f.found_port != d.port;
   const bool is_switch = d.kind == robot::PointKind::switch_input;
+  const bool turned = f.sign == Sign::reversed && (!is_switch || !moved);
+  std::string words = moved ? move_words(d, f) : "";
+  if (turned) words += (words.empty() ? "" : ", and ") + turn_words(robot, d);
+  std::string write = moved ? fmt::format("port = \"{}\"", *f.found_port) : "";
   if (f.sign == Sign::reversed && !is_switch) {
     write += fmt::format("{}reversed = {}", write.empty() ? "" : " and ", found_reversed(d, f));
   }
-  std::string words = rewire_words(robot, d, f);
-  if (*f.found_port != d.port && f.sign == Sign::reversed && !is_switch) words += " and exchange its leads";
   if (write.empty()) return words;
   return fmt::format("{}; or write {} for it in the robot file and load the table", words, write);
 }
@@ -295,13 +304,13 @@ std::vector<Correction> corrected_wiring(const Robot& robot, std::span<const Fin
   for (const Drawn& d : drawn_points(robot)) {
     const Finding* f = finding_of(findings, d.name);
     if (f == nullptr || !f->found_port || f->confidence < sure_enough) continue;
-    const auto add = [&](std::string key, std::string value) {
+    const auto add = [&](std::string key, std::string value, std::string instead) {
       std::string line = fmt::format("{} = {}", key, value);
-      all.push_back({d.name, std::move(key), std::move(value), std::move(line), rewire_words(robot, d, *f)});
+      all.push_back({d.name, std::move(key), std::move(value), std::move(line), std::move(instead)});
     };
-    if (*f->found_port != d.port) add("port", fmt::format("\"{}\"", *f->found_port));
+    if (*f->found_port != d.port) add("port", fmt::format("\"{}\"", *f->found_port), move_words(d, *f));
     if (f->sign == Sign::reversed && d.kind != robot::PointKind::switch_input) {
-      add("reversed", found_reversed(d, *f) ? "true" : "false");
+      add("reversed", found_reversed(d, *f) ? "true" : "false", turn_words(robot, d));
     }
   }
   return all;

@@ -118,6 +118,21 @@ TEST_CASE("a wiring changed after its proof makes it stale") {
   CHECK(row(agree(robot_drawn(), coded_as_drawn(), findings, touched), "belt").verdict == Verdict::stale);
 }
 
+TEST_CASE("nobody is told to exchange the supply leads of a sensor with electronics") {
+  const auto reversed = [](const std::string& input, const std::string& found_port) {
+    Finding f = belt(Condition::answers, found_port, Sign::reversed);
+    f.point = input;
+    f.drawn_port = robot_drawn().input(input)->port;
+    return row(agree(robot_drawn(), std::nullopt, std::vector{f}), input).what_to_do;
+  };
+  const std::string range = reversed("range_ahead", robot_drawn().input("range_ahead")->port);
+  CHECK(range.find("turn range_ahead round, or draw the sensor that is there; or write reversed = ") == 0);
+  const std::string elsewhere = reversed("range_ahead", "AN4");
+  CHECK(elsewhere.find("move the plug of range_ahead from AN4 to AN2, and turn range_ahead round") == 0);
+  const std::string pot = reversed("clamp_position", robot_drawn().input("clamp_position")->port);
+  CHECK(pot.find("where clamp_position is a bare potentiometer, exchange its two end leads (never its wiper's)") == 0);
+}
+
 TEST_CASE("corrections are lines to paste, with the rewiring that would do instead") {
   const std::vector<Finding> findings = {belt(Condition::answers, "OUT8", Sign::reversed)};
   const auto all = corrected_wiring(robot_drawn(), findings);
@@ -125,5 +140,6 @@ TEST_CASE("corrections are lines to paste, with the rewiring that would do inste
   CHECK(all[0].line == "port = \"OUT8\"");
   CHECK(all[0].instead == "move the plug of belt from OUT8 to OUT5");
   CHECK(all[1].line == "reversed = true");
+  CHECK(all[1].instead == "exchange the two leads of belt");
   CHECK(corrected_wiring(robot_drawn(), std::vector{belt(Condition::no_current, std::nullopt)}).empty());
 }

@@ -14,11 +14,11 @@ constexpr Duration run_control_wait = Duration::milliseconds(60'000);
 // A run control that was held all along is seen to be held within this.
 constexpr Duration seen_held = Duration::milliseconds(250);
 
-// The answers of one input as prove found them: on the drawn port and as expected.
+// Whether the agreement would call this point proved, the program left aside.
 bool answers_as_drawn(const std::vector<prove::Finding>& known, const std::string& point, const std::string& port) {
   return std::any_of(known.begin(), known.end(), [&](const prove::Finding& finding) {
     return finding.point == point && finding.found_port == port && finding.condition == prove::Condition::answers &&
-           finding.sign != prove::Sign::reversed;
+           finding.sign == prove::Sign::as_drawn && finding.confidence >= prove::sure_enough;
   });
 }
 
@@ -170,7 +170,9 @@ std::string Session::port_name(robot::PortKind kind, int index) const {
 }
 
 // A mechanism whose end switches are not proved must not travel, so its output does not count as proved without them.
+// What was found on another controller proves nothing on this one: its plugs were put in anew.
 bool Session::is_proved(const robot::Output& output) const {
+  if (setup_.identity && client_.controller().identity_text() != *setup_.identity) return false;
   if (!answers_as_drawn(setup_.known, output.name, output.port)) return false;
   for (const auto& end : {output.low_switch, output.high_switch}) {
     if (!end) continue;
