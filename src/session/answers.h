@@ -27,7 +27,6 @@ class Answers {
 
   // The next answer for this id: its own lines first, then the longest matching line that ends in '*'.
   [[nodiscard]] std::optional<Line> next(const std::string& id);
-  [[nodiscard]] const std::vector<Line>& lines() const { return lines_; }
   [[nodiscard]] const std::string& file() const { return file_; }
 
  private:

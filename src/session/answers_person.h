@@ -21,8 +21,6 @@ class AnswersPerson : public Person {
   [[nodiscard]] bool holding() override { return true; }
   [[nodiscard]] bool wants_to_end() override { return false; }
 
-  [[nodiscard]] const Answers& answers() const { return answers_; }
-
  private:
   Answers answers_;
   plant::Bystander* hands_;

@@ -23,6 +23,13 @@ std::string clearance_text(const robot::Output& output) {
          " free to both of its ends?";
 }
 
+// A self-locking gear cannot be pushed at its load, and what hangs may fall while it is turned.
+std::string centring_text(const robot::Mechanism& m) {
+  return std::string(m.lifted.si > 0.0 ? "support its load, then bring it" : "bring it") +
+         " to the middle of its travel by hand" + (m.self_locking ? " (turn its screw or its motor's shaft)" : "") +
+         ", with the supply disconnected, and start again";
+}
+
 }  // namespace
 
 Result<void> Session::ask_clearances() {
@@ -39,7 +46,7 @@ Result<void> Session::ask_clearances() {
     if (*answer != "yes") {
       return failure(ErrorKind::stopped, "session.no-clearance",
                      "'" + output.name + "' has not the room that small bumps need, so nothing moved",
-                     "bring it to the middle of its travel by hand, with the supply disconnected, and start again");
+                     centring_text(*output.mechanism));
     }
   }
   clearances_given_ = true;
@@ -145,7 +152,7 @@ Result<capture::BumpRecord> Session::bump_half(std::uint8_t bridge, int level_pe
   }
 }
 
-// Out and back. What was stopped early on the way out is not driven that way again.
+// Out and back.
 Result<void> Session::bump_pair(std::uint8_t bridge, std::vector<capture::BumpRecord>& records) {
   for (const int level : {plan_.level_permille, -plan_.level_permille}) {
     Result<capture::BumpRecord> record = bump_half(bridge, level);

@@ -76,7 +76,7 @@ struct ProgramAt {
   std::string state;  // "running", "ended", …
   int line = 0;
   std::string step;
-  std::string waiting_for;  // "300 ms", "clamp_position", or empty
+  std::string waiting_for;  // "its time", "clamp_position", "a condition", or empty
 };
 
 struct StoppedAll {

@@ -50,6 +50,10 @@ Result<Jog> Session::jog(const JogOptions& options) {
         "'" + output->name + "' is a " + robot::name_of(output->kind) + ", which the controller does not drive",
         "prove it by hand");
   }
+  if (output->kind == robot::PointKind::on_off && options.level < 0.0) {
+    return failure(ErrorKind::bad_input, "session.no-such-way", "'" + output->name + "' has no way but on",
+                   "give a level above 0");
+  }
   const bool proved = is_proved(*output);
   const int most_permille =
       proved ? static_cast<int>(std::lround(output->max_level * 1000.0)) : plan_.bounds().max_level_permille;

@@ -99,6 +99,9 @@ Meters Session::meters_from(const link::AgentStatus& status, const std::vector<c
 }
 
 Result<void> Session::meters(Duration period, const std::function<bool(const Meters&)>& go_on) {
+  if (const std::string lacks = controller_lacks(); !lacks.empty()) {
+    return failure(ErrorKind::refused, "session.other-board", lacks, other_board_remedy);
+  }
   if (Result<void> started = start_samples(); !started) return started;
   while (true) {
     Result<std::vector<capture::Sample>> samples = samples_over(period);

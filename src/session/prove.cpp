@@ -33,6 +33,14 @@ const char* saw_text(prove::Saw saw) {
   return "nothing";
 }
 
+// What a switch or a bound has ended is not driven that way again: where nothing else covers a motor, its sensor's
+// bound is all that holds it, and each repetition would go that far once more.
+bool was_cut_short(const std::vector<capture::BumpRecord>& bumps, std::uint8_t bridge) {
+  return std::any_of(bumps.begin(), bumps.end(), [bridge](const capture::BumpRecord& bump) {
+    return bump.command.bridge == bridge && bump.cause != capture::EndCause::duration_over;
+  });
+}
+
 Question question_for(const prove::Question& asked, const std::string& id, const std::string& text) {
   Question question{.id = id + asked.port, .topic = Topic::what_acted, .text = text, .choices = {}};
   for (const prove::Choice& choice : asked.choices) question.choices.push_back({choice_id(choice), choice.text});
@@ -72,28 +80,31 @@ Result<void> Session::bump_all(Proving& proving) {
   for (const capture::BumpRecord& record : load_bumps_) {
     if (record.command.level_permille < 0) ++made.at(record.command.bridge);
   }
-  std::vector<bool> cut_short(wire::max_bridges);
   for (int pair = 0; pair < plan_.pairs_planned; ++pair) {
     for (const std::uint8_t bridge : plan_.bridges) {
-      if (made.at(bridge) > pair || cut_short.at(bridge) || pairs_left(bridge) < 1) continue;
-      const std::size_t first = proving.evidence.bumps.size();
+      if (made.at(bridge) > pair || was_cut_short(proving.evidence.bumps, bridge) || pairs_left(bridge) < 1) continue;
       if (Result<void> bumped = bump_pair(bridge, proving.evidence.bumps); !bumped) return bumped;
-      for (std::size_t i = first; i < proving.evidence.bumps.size(); ++i) {
-        // What a switch or a bound has ended is not driven that way again.
-        if (proving.evidence.bumps[i].cause != capture::EndCause::duration_over) cut_short.at(bridge) = true;
-      }
     }
   }
   return {};
 }
 
-// In rounds: all that is open is asked about, then everything is weighed anew.
+// In rounds: all that is open is asked about, then everything is weighed anew. A look is one more bump, so nobody is
+// asked about a port whose bump a switch or a bound has ended.
 Result<void> Session::settle_questions(Proving& proving, const prove::IdentifyOptions& options) {
+  std::vector<bool> told(wire::max_bridges);
   while (true) {
     const prove::Identification now = prove::identify(setup_.robot, proving.evidence, options);
     bool asked = false;
     for (const prove::Question& question : now.questions) {
       if (pairs_left(question.bridge) < 1) continue;
+      if (was_cut_short(proving.evidence.bumps, question.bridge)) {
+        if (!told.at(question.bridge)) {
+          tell(Notice{question.port + " is not bumped again to be looked at: a switch or a bound has ended its bump"});
+        }
+        told.at(question.bridge) = true;
+        continue;
+      }
       if (Result<void> looked = look_at(question, proving); !looked) return looked;
       asked = true;
     }

@@ -137,7 +137,7 @@ Result<ReadyStep> Session::check_firmware() {
   } else if (!whole) {
     s.remedy = "this firmware lacks the table, motion or samples: build it again and load it";
   } else if (!same_board) {
-    s.remedy = "the firmware was built for another board file: build it with this one and load it";
+    s.remedy = other_board_remedy;
   }
   return s;
 }

@@ -65,11 +65,40 @@ std::string restless_complaint(const robot::Robot& robot, const std::vector<capt
 
 }  // namespace
 
+std::string Session::controller_lacks() const {
+  const robot::Board& board = setup_.robot.board;
+  const link::Controller& c = client_.controller();
+  std::string words;
+  const auto compare = [&](const char* what, int has, std::size_t drawn) {
+    if (drawn <= static_cast<std::size_t>(has)) return;
+    words += fmt::format("{}the controller has {} {}, board {} asks for {}", words.empty() ? "" : "; ", has, what,
+                         board.name, drawn);
+  };
+  compare("bridges", c.bridges, board.of_kind(robot::PortKind::bridge).size());
+  compare("encoder inputs", c.encoders, board.of_kind(robot::PortKind::encoder_input).size());
+  compare("switch inputs", c.switches, board.of_kind(robot::PortKind::switch_input).size());
+  std::size_t channels = board.supply_adc + std::size_t{1};
+  for (const robot::BoardPort& port : board.ports) {
+    if (port.adc_channel) channels = std::max(channels, *port.adc_channel + std::size_t{1});
+  }
+  for (const robot::BoardBank& bank : board.banks) {
+    if (bank.sense_adc) channels = std::max(channels, *bank.sense_adc + std::size_t{1});
+  }
+  compare("ADC channels", c.adc_channels, channels);
+  return words;
+}
+
 Result<ReadyStep> Session::check_inputs() {
   ReadyStep s;
   s.id = "inputs";
   s.title = "inputs at rest";
   s.limit = "within their sensors' ranges, at rest, not both ends at once";
+  if (const std::string lacks = controller_lacks(); !lacks.empty()) {
+    s.reading = lacks;
+    s.verdict = StepVerdict::bad;
+    s.remedy = other_board_remedy;
+    return s;
+  }
   if (Result<void> started = start_samples(); !started) return tl::unexpected<Error>(started.error());
   if (Result<void> watched = watch(looked_at); !watched) return tl::unexpected<Error>(watched.error());
   const std::vector<capture::Sample> samples = std::exchange(samples_, {});

@@ -76,6 +76,14 @@ Result<ReadyStep> Session::check_disconnect() {
   // It is cleared below together with what the open disconnect latches, so it is said now.
   if (before->faults != 0) tell(Notice{"latched by the controller before: " + link::words_for_faults(before->faults)});
   const Voltage rest = before->supply;
+  const Voltage least = setup_.robot.board.supply_low;
+  if (rest < least) {
+    s.reading = fmt::format("{:.2f} V: there is no supply to cut", rest.in(volts(1)));
+    s.limit = fmt::format("closed: at least {:.2f} V", least.in(volts(1)));
+    s.verdict = StepVerdict::bad;
+    s.remedy = "connect the battery and close the disconnect first";
+    return s;
+  }
   s.limit = fmt::format("open: below {:.2f} V, closed: above {:.2f} V", rest.in(volts(1)) * fallen,
                         rest.in(volts(1)) * returned);
   const HandAction open{

@@ -3,7 +3,7 @@
 //
 //   Session session({.robot = robot, .stream = stream, .person = person});
 //   if (auto opened = session.open(); !opened) …
-//   const Readiness readiness = session.ready();
+//   const Readiness readiness = session.ready(ReadyDepth::with_motion);
 //   const Proving proving = session.prove({});
 #pragma once
 
@@ -113,6 +113,9 @@ struct Meters {
 // The firmware that goes with this ringout; a newer minor version is taken too.
 inline constexpr link::Version expected_firmware{0, 1, 0};
 
+inline constexpr const char* other_board_remedy =
+    "the firmware was built for another board file: build it with this one and load it";
+
 class Session {
  public:
   explicit Session(Setup setup);
@@ -174,6 +177,8 @@ class Session {
   void take(const link::Sample& sample);
 
   // ready.cpp, ready_inputs.cpp, ready_motion.cpp
+  // What the controller has less of than the drawn board, in words; empty where it has enough of everything.
+  [[nodiscard]] std::string controller_lacks() const;
   void step_done(Readiness& readiness, ReadyStep step) const;
   void ready_with_motion(Readiness& readiness);
   [[nodiscard]] Result<ReadyStep> check_supply();
@@ -192,10 +197,11 @@ class Session {
   [[nodiscard]] Drawn drawn_by(const robot::BoardPort& port, std::size_t first_record) const;
   [[nodiscard]] Result<void> load_feed(const std::string& protection, ReadyStep& s);
 
+  // load.cpp
+  [[nodiscard]] Result<void> table_suits();
+
   // bumping.cpp, prove.cpp, hands.cpp
   [[nodiscard]] Result<void> ask_clearances();
-  [[nodiscard]] Result<void> table_suits();
-  [[nodiscard]] Result<void> bound_unproved();
   [[nodiscard]] Result<void> prepare_bumps();
   [[nodiscard]] Result<capture::BumpRecord> bump_half(std::uint8_t bridge, int level_permille);
   [[nodiscard]] Result<void> watch_coasting(link::Permission& permission);
@@ -213,6 +219,7 @@ class Session {
   [[nodiscard]] Result<void> prove_by_hand(Proving& proving, const ProveOptions& options);
 
   // jog.cpp, run.cpp, meters.cpp
+  [[nodiscard]] Result<void> bound_unproved();
   [[nodiscard]] Result<void> drive_while_held(const robot::Output& output, std::uint8_t bridge, int level, Jog& jog);
   [[nodiscard]] std::vector<std::string> could_tell(const robot::Output& output, bool proved) const;
   [[nodiscard]] Result<ProgramRun> watch_program(link::Permission& held, const RunOptions& options);

@@ -93,7 +93,7 @@ HourResult run_on_line(link::LineDamage damage, double replay_chance, Duration l
   AgentLine line(seed);
   REQUIRE(line.bench.load(line.bench.table()) == wire::Status::ok);
   link::FlakyStream flaky(line, damage, seed);
-  MotionWatch watch;
+  MotionWatch watch(damage.drop > 0.0 ? MotionWatch::Line::loses_frames : MotionWatch::Line::whole);
   line.each_tick = [&](Instant at) { watch.applied(at, line.bench.board.levels); };
   line.replay_chance = replay_chance;
   RestlessHost host(flaky, watch, seed);
@@ -132,6 +132,13 @@ TEST_CASE("the watch itself finds motion that nobody asked for") {
   CHECK(watch.unasked().empty());
   SUBCASE("after a stop and its tail") {
     watch.intent({.at = Instant{} + ms(10), .type = wire::type_stop});
+    watch.applied(Instant{} + ms(10) + MotionWatch::tail, moving);
+    CHECK(watch.unasked().empty());
+    watch.applied(Instant{} + ms(11) + MotionWatch::tail, moving);
+    CHECK(watch.unasked().size() == 1);
+  }
+  SUBCASE("after another level has replaced it") {
+    watch.intent({.at = Instant{} + ms(10), .type = wire::type_drive, .port = 1, .level_permille = 100});
     watch.applied(Instant{} + ms(10) + MotionWatch::tail, moving);
     CHECK(watch.unasked().empty());
     watch.applied(Instant{} + ms(11) + MotionWatch::tail, moving);

@@ -155,10 +155,11 @@ TEST_CASE("firmware of another build is refused where it matters, in words") {
     Session session({.robot = bench.robot, .stream = line, .person = person});
     const auto readiness = session.ready(session::ReadyDepth::readings);
     CHECK_FALSE(readiness.go());
-    for (const session::ReadyStep& step : readiness.steps) {
-      if (step.id == c.step) CHECK(step.verdict == session::StepVerdict::bad);
-      if (step.id == c.step) CHECK(!step.remedy.empty());
-    }
+    const auto step = std::find_if(readiness.steps.begin(), readiness.steps.end(),
+                                   [&](const session::ReadyStep& s) { return s.id == c.step; });
+    REQUIRE(step != readiness.steps.end());
+    CHECK(step->verdict == session::StepVerdict::bad);
+    CHECK(!step->remedy.empty());
     const auto proving = session.prove({});
     REQUIRE(proving.ended_early);
     CHECK(proving.ended_early->kind == ErrorKind::refused);
@@ -168,6 +169,29 @@ TEST_CASE("firmware of another build is refused where it matters, in words") {
       CHECK(loaded.error().kind == ErrorKind::refused);
     }
   }
+}
+
+TEST_CASE("a controller with fewer inputs than the drawn board is told, and nothing is read from it") {
+  Bench bench = make_bench("", Table::none);
+  robot::Robot fewer = bench.robot;
+  std::erase_if(fewer.inputs, [](const robot::Input& input) { return input.kind == robot::PointKind::encoder; });
+  std::erase_if(fewer.board.ports, [](const robot::BoardPort& port) {
+    return port.kind == robot::PortKind::encoder_input && port.index >= 2;
+  });
+  twin::TwinOptions options;
+  options.firmware = twin::firmware_for(fewer, bind::board_fingerprint(fewer.board));
+  twin::Twin other(fewer, bench.deviations, options);
+  TwinLine line(other);
+  SimulatedPerson person(other.bystander());
+  Session session({.robot = bench.robot, .stream = line, .person = person});
+  const auto readiness = session.ready(session::ReadyDepth::readings);
+  CHECK_FALSE(readiness.ended_early);
+  REQUIRE(readiness.steps.back().id == "inputs");
+  CHECK(readiness.steps.back().verdict == session::StepVerdict::bad);
+  CHECK(readiness.steps.back().reading.find("the controller has 2 encoder inputs, board ") == 0);
+  const auto read = session.meters(Duration::milliseconds(100), [](const session::Meters&) { return false; });
+  REQUIRE_FALSE(read);
+  CHECK(read.error().id == "session.other-board");
 }
 
 // Lets go of the run control once, in mid bump, and asks to end the job after a number of looks.
@@ -255,20 +279,29 @@ TEST_CASE("a bad disconnect forbids every motion") {
 }
 
 TEST_CASE("proving over a line that damages some bytes comes to the same findings") {
-  Bench bench = make_bench("connector_repair", Table::loaded);
-  SimulatedPerson person(bench.twin->bystander());
-  link::FlakyStream line(*bench.line, link::LineDamage::of_each(0.0001), 9);
-  Session session({.robot = bench.robot, .stream = line, .person = person});
-  REQUIRE(session.open());
-  const auto proving = session.prove({});
-  INFO((proving.ended_early ? proving.ended_early->message : ""));
-  CHECK_FALSE(proving.ended_early);
-  for (const prove::Finding& finding : proving.findings) {
-    if (finding.point == "clamp") CHECK(finding.found_port == "OUT6");
-    if (finding.point == "lift_top") CHECK(finding.found_port == "SW1");
+  const auto proved = [](double damage) {
+    Bench bench = make_bench("connector_repair", Table::loaded);
+    SimulatedPerson person(bench.twin->bystander());
+    link::FlakyStream line(*bench.line, link::LineDamage::of_each(damage), 9);
+    Session session({.robot = bench.robot, .stream = line, .person = person});
+    REQUIRE(session.open());
+    auto proving = session.prove({});
+    INFO((proving.ended_early ? proving.ended_early->message : ""));
+    CHECK_FALSE(proving.ended_early);
+    CHECK((line.damaged_bytes() > 100) == (damage > 0.0));
+    CHECK(bench.hard_stop_hits() == 0);
+    return proving.findings;
+  };
+  const std::vector<prove::Finding> whole = proved(0.0);
+  const std::vector<prove::Finding> damaged = proved(0.0001);
+  REQUIRE(whole.size() == damaged.size());
+  for (std::size_t i = 0; i < whole.size(); ++i) {
+    CAPTURE(whole[i].point);
+    CHECK(damaged[i].point == whole[i].point);
+    CHECK(damaged[i].found_port == whole[i].found_port);
+    CHECK(damaged[i].condition == whole[i].condition);
+    CHECK(damaged[i].sign == whole[i].sign);
   }
-  CHECK(line.damaged_bytes() > 100);
-  CHECK(bench.hard_stop_hits() == 0);
 }
 
 }  // namespace

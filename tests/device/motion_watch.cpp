@@ -14,10 +14,12 @@ void MotionWatch::intent(const link::Intent& intent) {
   if (intent.type == wire::type_stop || intent.type == wire::type_release) {
     withdrawn(intent.at);
   } else if (intent.type == wire::type_drive) {
-    // The same wish sent again goes on; another level replaces it, and the old one may last as long as a late frame.
+    // The same wish sent again goes on; another level replaces it.
+    const link::Times times;
+    const Duration repeated = line_ == Line::loses_frames ? times.reply * times.repeats : Duration{};
     for (Wish& wish : wishes_) {
       const bool other = wish.port == intent.port && wish.level_permille != intent.level_permille;
-      if (other && wish.until == open_end) wish.until = intent.at + tail + Duration::milliseconds(200);
+      if (other && wish.until == open_end) wish.until = intent.at + tail + repeated;
     }
     wishes_.push_back({.port = intent.port,
                        .level_permille = intent.level_permille,

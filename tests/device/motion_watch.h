@@ -1,6 +1,7 @@
 // Judges what really moved against what the host asked for at that moment. A wish stands from the moment it is sent
 // until it is withdrawn; after that an output may stay on for as long as a frame may be late (its life) and the agent
-// waits for the next word (hold lapse), and not a millisecond longer.
+// waits for the next word (hold lapse), and not a millisecond longer. A level that another one replaces ends alike;
+// where the line loses frames it may go on, held, until the last repeat of the unanswered frame has come.
 #pragma once
 
 #include <cstdint>
@@ -16,6 +17,9 @@ namespace ringout::device_tests {
 
 class MotionWatch {
  public:
+  enum class Line { whole, loses_frames };
+  explicit MotionWatch(Line line = Line::whole) : line_(line) {}
+
   // To be called with everything the client sends that can cause or end motion.
   void intent(const link::Intent& intent);
   // The host holds no longer: it has stopped, released, or lost its permission.
@@ -38,6 +42,7 @@ class MotionWatch {
     Instant until;
     std::optional<Instant> withdrawn_at;
   };
+  Line line_;
   std::vector<Wish> wishes_;
   std::vector<std::string> unasked_;
   std::uint64_t moving_ms_ = 0;

@@ -1,6 +1,8 @@
 // A session with the real agent and the simulated person, with nothing wrong and with the demonstration's story.
 #include <doctest/doctest.h>
 
+#include <algorithm>
+
 #include "session/session.h"
 #include "session/simulated_person.h"
 #include "twin_bench.h"
@@ -106,6 +108,58 @@ TEST_CASE("proving a robot that is as drawn proves every point") {
   CHECK(jogged->changed == std::vector<std::string>{"belt_encoder"});
 }
 
+TEST_CASE("only what is surely found as drawn, on this controller, is marked proved in the table") {
+  Bench bench = make_bench("", Table::loaded);
+  SimulatedPerson person(bench.twin->bystander());
+  std::vector<prove::Finding> known;
+  const auto as_drawn = [&known](const auto& point) {
+    prove::Finding finding;
+    finding.point = point.name;
+    finding.drawn_port = point.port;
+    finding.found_port = point.port;
+    finding.sign = prove::Sign::as_drawn;
+    finding.confidence = 0.95;
+    finding.condition = prove::Condition::answers;
+    known.push_back(finding);
+  };
+  for (const robot::Output& o : bench.robot.outputs) as_drawn(o);
+  for (const robot::Input& i : bench.robot.inputs) as_drawn(i);
+  const auto marked = [&](const std::vector<prove::Finding>& findings, std::optional<std::string> identity) {
+    Session session({.robot = bench.robot,
+                     .stream = *bench.line,
+                     .person = person,
+                     .known = findings,
+                     .identity = std::move(identity)});
+    REQUIRE(session.open());
+    const auto table = session.wanted_table();
+    REQUIRE(table);
+    return std::count_if(table->entries.begin(), table->entries.end(),
+                         [](const wire::TableEntry& entry) { return (entry.flags & wire::entry_proved) != 0; });
+  };
+  const auto all = marked(known, std::nullopt);
+  CHECK(all > 0);
+  CHECK(marked(known, "00112233AABBCCDD") == 0);
+  std::vector<prove::Finding> unsure = known;
+  for (prove::Finding& finding : unsure) finding.confidence = 0.6;
+  CHECK(marked(unsure, std::nullopt) == 0);
+  std::vector<prove::Finding> no_way = known;
+  for (prove::Finding& finding : no_way) finding.sign = prove::Sign::unknown;
+  CHECK(marked(no_way, std::nullopt) == 0);
+}
+
+TEST_CASE("without a supply the disconnect is not proved, and not blamed") {
+  Bench bench = make_bench("", Table::loaded);
+  REQUIRE(bench.twin->bystander().open_disconnect(true));
+  static_cast<void>(bench.twin->run_until(bench.twin->now() + Duration::milliseconds(3000)));
+  SimulatedPerson person(bench.twin->bystander());
+  Session session({.robot = bench.robot, .stream = *bench.line, .person = person});
+  REQUIRE(session.open());
+  const auto jogged = session.jog({.output = "belt", .level = 0.1});
+  REQUIRE_FALSE(jogged);
+  CHECK(jogged.error().id == "session.disconnect-not-proved");
+  CHECK(jogged.error().message.find("there is no supply to cut") != std::string::npos);
+}
+
 TEST_CASE("the connector repair is found: clamp and pump exchanged, end switches exchanged") {
   Bench bench = make_bench("connector_repair", Table::loaded);
   SimulatedPerson person(bench.twin->bystander());
@@ -132,6 +186,9 @@ TEST_CASE("an output that is not proved is jogged within the unproved bounds onl
   const auto too_much = session.jog({.output = "lift", .level = 0.9});
   REQUIRE_FALSE(too_much);
   CHECK(too_much.error().id == "session.level-above-bound");
+  const auto backwards = session.jog({.output = "warning_lamp", .level = -0.1});
+  REQUIRE_FALSE(backwards);
+  CHECK(backwards.error().id == "session.no-such-way");
   const double bound = prove::plan_bumps(bench.robot).bounds().max_level_permille / 1000.0;
   const auto jogged = session.jog({.output = "lift", .level = bound, .at_most = Duration::milliseconds(5000)});
   REQUIRE_MESSAGE(jogged, (jogged ? "" : jogged.error().message));
@@ -164,7 +221,8 @@ TEST_CASE(
     const double bound = prove::plan_bumps(robot).bounds().max_level_permille / 1000.0;
     for (int i = 0; i < 20; ++i) {
       const auto jogged = session.jog({.output = other.name, .level = i % 2 == 0 ? bound : -bound});
-      if (!jogged) CHECK(jogged.error().kind == ErrorKind::refused);
+      const bool has_no_way_back = other.kind == robot::PointKind::on_off && i % 2 != 0;
+      if (!jogged) CHECK((jogged.error().kind == ErrorKind::refused || has_no_way_back));
     }
     CHECK(bench.hard_stop_hits() == 0);
   }

@@ -204,7 +204,7 @@ Proving prove_all(Bench& bench, const robot::Robot& drawn, const prove::Identify
     p.identification = prove::identify(drawn, p.evidence, options);
     bool asked = false;
     for (const prove::Question& q : p.identification.questions) {
-      if (made[q.bridge] >= plan.pairs_allowed) continue;
+      if (made[q.bridge] >= plan.pairs_allowed || cut_short[q.bridge]) continue;
       ++made[q.bridge];
       asked = true;
       for (const prove::Look& look : bench.look_at(q.bridge, plan, p.evidence.bumps, q.choices.front())) {

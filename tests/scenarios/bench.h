@@ -1,5 +1,7 @@
 // A bench without a controller: bumps and hand actions played straight on the plant's pins, sampled the way the agent
-// samples, ended the way the agent ends them. What comes out is what an estimator may see, and nothing else.
+// samples, ended by time, switches and encoders as the agent ends them. Left out: the allowance for analogue sensors,
+// so that a motor goes further here than under the agent, and the slope at the end. What comes out is what an estimator
+// may see, and nothing else.
 #pragma once
 
 #include <cstdint>
