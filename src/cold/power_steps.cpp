@@ -5,6 +5,7 @@
 #include <optional>
 
 #include "cold/steps.h"
+#include "robot/sensor_current.h"
 
 namespace ringout::cold {
 namespace {
@@ -28,10 +29,7 @@ double sensor_current(const Robot& robot) {
   double sum = 0.0;
   for (const auto& input : robot.inputs) {
     const robot::Device& device = robot.device_of(input.device);
-    const double half = stated_half_width(device, "supply_current");
-    if (const auto* e = device.as<robot::EncoderDevice>()) sum += e->supply_current.si + half;
-    if (const auto* a = device.as<robot::AnalogueDevice>()) sum += a->supply_current.si + half;
-    if (const auto* b = device.as<robot::BusDevice>()) sum += b->supply_current.si + half;
+    sum += robot::sensor_current(device).si + stated_half_width(device, "supply_current");
   }
   return sum;
 }

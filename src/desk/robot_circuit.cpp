@@ -5,6 +5,7 @@
 
 #include "desk/wire_limit.h"
 #include "physics/wire.h"
+#include "robot/sensor_current.h"
 
 namespace ringout::desk {
 namespace {
@@ -219,9 +220,7 @@ Current regulated_current(const robot::Robot& robot, const Layout& layout, std::
 Current board_current(const robot::Robot& robot, const Layout& layout, const CaseSetting& setting) {
   Current sum = robot.board.idle_current;
   for (const std::size_t device : layout.sensor_devices) {
-    if (const auto* encoder = spec_at<robot::EncoderDevice>(robot, device)) sum += encoder->supply_current;
-    if (const auto* analogue = spec_at<robot::AnalogueDevice>(robot, device)) sum += analogue->supply_current;
-    if (const auto* bus = spec_at<robot::BusDevice>(robot, device)) sum += bus->supply_current;
+    if (device != nowhere) sum += robot::sensor_current(robot.catalogue.devices[device]);
   }
   for (std::size_t o = 0; o < layout.outputs.size(); ++o) {
     const OutputPlace& place = layout.outputs[o];

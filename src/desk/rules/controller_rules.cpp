@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "desk/rules/judge.h"
+#include "robot/sensor_current.h"
 
 namespace ringout::desk {
 
@@ -70,11 +71,7 @@ void live_in_reset(Judge& j) {
 
 Current sensor_current(const Judge& j) {
   Current sum;
-  for (const robot::Input& i : j.robot.inputs) {
-    if (const auto* e = j.spec<robot::EncoderDevice>(i.device)) sum = sum + e->supply_current;
-    if (const auto* a = j.spec<robot::AnalogueDevice>(i.device)) sum = sum + a->supply_current;
-    if (const auto* b = j.spec<robot::BusDevice>(i.device)) sum = sum + b->supply_current;
-  }
+  for (const robot::Input& i : j.robot.inputs) sum += robot::sensor_current(*j.device(i.device));
   return sum;
 }
 
