@@ -57,6 +57,7 @@ struct FieldsOf {
     return out;
   }
   std::vector<std::string> operator()(const Done& e) const {
+    if (!e.other.empty()) return {"done", e.other};
     return e.repair ? std::vector<std::string>{"done", model.repairs[*e.repair].name}
                     : std::vector<std::string>{"done"};
   }
@@ -68,6 +69,7 @@ struct FieldsOf {
   std::vector<std::string> operator()(const Closed& e) const {
     std::vector<std::string> out{"closed"};
     for (const Index m : e.found) out.push_back(full_name(model, m));
+    out.insert(out.end(), e.others.begin(), e.others.end());
     return out;
   }
   std::vector<std::string> operator()(const Foreign& e) const { return fields_of(e.text); }
@@ -122,13 +124,16 @@ std::optional<Entry> saw_of(const Model& model, const std::vector<std::string>& 
   return std::nullopt;
 }
 
-std::optional<Entry> closed_of(const Model& model, const std::vector<std::string>& f) {
+Closed closed_of(const Model& model, const std::vector<std::string>& f) {
   Closed out;
   for (std::size_t i = 1; i < f.size(); ++i) {
     Index mode = 0;
     while (mode < model.modes.size() && field(full_name(model, mode)) != f[i]) ++mode;
-    if (mode == model.modes.size()) return std::nullopt;
-    out.found.add(mode);
+    if (mode == model.modes.size()) {
+      out.others.push_back(f[i]);
+    } else {
+      out.found.add(mode);
+    }
   }
   return out;
 }
@@ -150,7 +155,7 @@ std::optional<Entry> entry_of(const Model& model, const std::vector<std::string>
   if (kind == "done" && f.size() == 1) return Done{};
   if (kind == "done") {
     const auto repair = named(model.repairs, f[1]);
-    return repair ? std::optional<Entry>(Done{*repair}) : std::nullopt;
+    return repair ? Done{*repair} : Done{std::nullopt, f[1]};
   }
   const auto observation = named(model.observations, f[1]);
   return observation ? std::optional<Entry>(CouldNotTell{*observation}) : std::nullopt;

@@ -1,10 +1,15 @@
 #include "find/case_log.h"
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <algorithm>
 
 namespace ringout::find {
 
 namespace {
+
+constexpr const char* gone = " (not part of this machine any more)";
 
 struct EntryText {
   const Model& model;
@@ -19,6 +24,7 @@ struct EntryText {
   }
   std::string operator()(const PutAside& e) const { return name(e.step) + ": not now"; }
   std::string operator()(const Done& e) const {
+    if (!e.other.empty()) return "done: " + e.other + gone;
     return e.repair ? "done: " + model.repairs[*e.repair].name : "something else was done, and it works";
   }
   std::string operator()(const Proof& e) const {
@@ -28,10 +34,26 @@ struct EntryText {
   std::string operator()(const Called&) const { return "called for help"; }
   std::string operator()(const TookBack& e) const { return fmt::format("took back no. {}", e.entry + 1); }
   std::string operator()(const Closed& e) const {
+    if (!e.others.empty()) return fmt::format("closed: {}{}", fmt::join(e.others, " + "), gone);
     return "closed: " + (e.found.empty() ? "nobody knows what it was" : full_name(model, e.found));
   }
-  std::string operator()(const Foreign& e) const { return e.text + " (not part of this machine any more)"; }
+  std::string operator()(const Foreign& e) const { return e.text + gone; }
 };
+
+// Takes back what the answer repeats; false where it only repeats the complaint.
+bool replaces(const Model& model, const Answer& answer, Learned& so_far) {
+  for (std::size_t i = so_far.events.size(); i-- > 0;) {
+    const auto* repair = std::get_if<FailedRepair>(&so_far.events[i]);
+    if (repair != nullptr && may_change(model, repair->repair, answer.observation)) return true;
+    const auto* before = std::get_if<Answer>(&so_far.events[i]);
+    if (before == nullptr || before->observation != answer.observation) continue;
+    so_far.events.erase(so_far.events.begin() + static_cast<std::ptrdiff_t>(i));
+    so_far.entry.erase(so_far.entry.begin() + static_cast<std::ptrdiff_t>(i));
+  }
+  return std::none_of(model.symptoms.begin(), model.symptoms.end(), [&](const Symptom& s) {
+    return s.observation == answer.observation && s.outcome == answer.outcome;
+  });
+}
 
 }  // namespace
 
@@ -46,7 +68,15 @@ std::vector<bool> counting(const std::vector<Entry>& entries) {
   return out;
 }
 
-Learned events_of(const std::vector<Entry>& entries) {
+bool may_change(const Model& model, Index repair, Index observation) {
+  const std::vector<Effect>& effects = model.observations[observation].effects;
+  const std::vector<Mend>& mends = model.repairs[repair].mends;
+  return std::any_of(effects.begin(), effects.end(), [&](const Effect& e) {
+    return std::any_of(mends.begin(), mends.end(), [&](const Mend& m) { return m.mode == e.mode; });
+  });
+}
+
+Learned events_of(const Model& model, const std::vector<Entry>& entries) {
   Learned out;
   const std::vector<bool> counts = counting(entries);
   std::optional<std::size_t> done;  // and not proved yet
@@ -56,7 +86,10 @@ Learned events_of(const std::vector<Entry>& entries) {
   };
   for (std::size_t i = 0; i < entries.size(); ++i) {
     if (!counts[i]) continue;
-    if (const auto* saw = std::get_if<Saw>(&entries[i])) add(Answer{saw->observation, saw->outcome}, i);
+    if (const auto* saw = std::get_if<Saw>(&entries[i])) {
+      const Answer answer{saw->observation, saw->outcome};
+      if (replaces(model, answer, out)) add(answer, i);
+    }
     if (std::holds_alternative<Done>(entries[i])) done = i;
     const auto* proof = std::get_if<Proof>(&entries[i]);
     if (proof == nullptr || !done) continue;
@@ -65,6 +98,16 @@ Learned events_of(const std::vector<Entry>& entries) {
     done.reset();
   }
   return out;
+}
+
+bool needs_met(const std::vector<Need>& needs, const std::vector<Event>& events) {
+  return std::all_of(needs.begin(), needs.end(), [&](const Need& need) {
+    return std::any_of(events.begin(), events.end(), [&](const Event& event) {
+      const auto* answer = std::get_if<Answer>(&event);
+      return answer != nullptr && answer->observation == need.observation &&
+             (!need.outcome || *need.outcome == answer->outcome);
+    });
+  });
 }
 
 std::string text_of(const Model& model, const Entry& entry) {

@@ -26,9 +26,10 @@ struct CouldNotTell {
 struct PutAside {
   Step step;
 };
-// A repair was carried out; empty: something that the model does not list. A Proof follows.
+// A repair was carried out; empty: something that the model does not list, or lists no more (`other`). A Proof follows.
 struct Done {
   std::optional<Index> repair;
+  std::string other = {};
 };
 // The machine was tried `times` times in a row after a repair.
 struct Proof {
@@ -40,11 +41,12 @@ struct Called {};  // for help
 struct TookBack {
   std::size_t entry = 0;
 };
-// The case is over; empty: nobody knows what it was.
+// The case is over; empty: nobody knows what it was, or the model lists it no more (`others`).
 struct Closed {
   FaultSet found;
+  std::vector<std::string> others = {};
 };
-// An entry about a check or a part that the model lacks (the robot file was changed since).
+// An entry about a check or a step that the model lacks (the robot file was changed since).
 struct Foreign {
   std::string text;
 };
@@ -54,12 +56,19 @@ using Entry = std::variant<Saw, CouldNotTell, PutAside, Done, Proof, Called, Too
 // Which entries count: not those taken back, and not those that only take back.
 [[nodiscard]] std::vector<bool> counting(const std::vector<Entry>& entries);
 
-// What was learned about the state of the machine, and which entry each event came from.
+// Whether the repair mends something that the check sees: what it showed before may be otherwise afterwards.
+[[nodiscard]] bool may_change(const Model& model, Index repair, Index observation);
+
+// What was learned about the state of the machine, and which entry each event came from. A check counts once between
+// repairs that may change it, with its last answer; what repeats the complaint counts for nothing.
 struct Learned {
   std::vector<Event> events;
   std::vector<std::size_t> entry;
 };
-[[nodiscard]] Learned events_of(const std::vector<Entry>& entries);
+[[nodiscard]] Learned events_of(const Model& model, const std::vector<Entry>& entries);
+
+// Every observation that is needed was made, and came out as it must.
+[[nodiscard]] bool needs_met(const std::vector<Need>& needs, const std::vector<Event>& events);
 
 // "command the lift: nothing", "replaced the fuse: still wrong"; for a person.
 [[nodiscard]] std::string text_of(const Model& model, const Entry& entry);

@@ -58,8 +58,4 @@ void set_aside(Situation& situation, Index observation) {
   situation.observed.set(observation);
 }
 
-void mark_open(Situation& situation, const Model& model, Index place) {
-  for (std::optional<Index> p = place; p; p = model.places[*p].inside) situation.open.set(*p);
-}
-
 }  // namespace ringout::find

@@ -1,22 +1,23 @@
 // Fault finding: everything a caller needs, in the order of use.
 //
-//   std::optional<Model> read_model(text, diagnostics)        a model from a file (docs/find_model.md), or build a
-//   Model std::vector<Problem> problems(model)                      and see that it has none Model learned(model,
-//   history, strength)                   what closed cases have taught Likelihood likelihood(model) keep it and the
-//   model alive Posterior posterior(likelihood)                           what is believed; the model's symptoms are
-//   taken
-//     .take(Answer{observation, outcome}) / .take(FailedRepair{repair})
-//         Taken::impossible -> find_conflict(likelihood, events): which answers cannot all be true, which to doubt
+// clang-format off
+//   std::optional<Model> read_model(text, diagnostics)   a model from a file (docs/find_model.md); or build a Model
+//   std::vector<Problem> problems(model)                 and see that it has none
+//   Model learned(model, history, strength)              what closed cases have taught
+//   Likelihood likelihood(model)                         keep it and the model alive
+//   Posterior posterior(likelihood)                      what is believed; the model's symptoms are taken
+//     .take(Answer{observation, outcome})  .take(FailedRepair{repair})
+//       Taken::impossible -> find_conflict(likelihood, events): which answers cannot all be true, which to doubt
 //     .marginals()  .likeliest(n)  .left_out()
-//   Case file: the list of Events. An answer taken back: leave it out and make the posterior anew. "Can't tell" and
-//   "skip":
-//     no event, but set_aside(situation, observation).
-//   Bench bench(posterior, events)                            the next step's view: Space + Situation, states() bounded
-//     strategy = make_strategy(StrategyKind::best, effort)
-//     recommend(bench.space, bench.situation, *strategy)      the step, alternatives, prospects
-//     weigh(likelihood, events, mode)                         evidence for and against
+//   An answer taken back: leave it out of the events and make the posterior anew. "Can't tell" and "skip": no event,
+//   but set_aside(situation, observation).
+//   Bench bench(posterior, events)                       the next step's view: Space + Situation, states() bounded
+//   strategy = make_strategy(StrategyKind::best, effort)
+//   recommend(bench.space, bench.situation, *strategy)   the step, alternatives, prospects
+//   weigh(likelihood, events, mode)                      evidence for and against
 //   expected_cost(space, strategy), print_tree(space, strategy)   a strategy on a model; OptimumSearch for bounds
 //   record(history, model, closed_case), merge, write_history, read_history
+// clang-format on
 //
 // No clock, file or chance in here: the same input gives the same answer. Costs are in the model's unit.
 #pragma once
@@ -50,7 +51,5 @@ struct Bench {
 
 // The observation is not offered again in this situation ("can't tell", "skip").
 void set_aside(Situation& situation, Index observation);
-// "I did this instead", a cover opened: costs nothing any more.
-void mark_open(Situation& situation, const Model& model, Index place);
 
 }  // namespace ringout::find

@@ -70,7 +70,7 @@ struct Interview::Bearings {
   Posterior posterior;
   Learned learned;
   bool contradictory = false;
-  std::optional<Bench> bench;
+  std::unique_ptr<Bench> bench;
   bool call_put_aside = false;
 };
 
@@ -82,7 +82,7 @@ void Interview::add(Entry entry) {
 }
 
 Interview::Bearings Interview::bearings() const {
-  Bearings out{prior_, events_of(entries_), false, std::nullopt};
+  Bearings out{prior_, events_of(model_, entries_), false, nullptr};
   std::vector<Event> taken;
   for (const Event& event : out.learned.events) {
     if (out.posterior.take(event) == Taken::yes) {
@@ -91,7 +91,7 @@ Interview::Bearings Interview::bearings() const {
       out.contradictory = true;
     }
   }
-  out.bench.emplace(out.posterior, taken);
+  out.bench = std::make_unique<Bench>(out.posterior, taken);
   put_aside(out);
   return out;
 }
@@ -110,7 +110,8 @@ void Interview::put_aside(Bearings& at) const {
   }
 }
 
-Status Interview::status() const {
+// What the entries alone say; nothing: it is open, as far as they go.
+std::optional<Status> Interview::settled() const {
   const std::vector<bool> counts = counting(entries_);
   bool pending = false;
   bool over = false;
@@ -125,8 +126,15 @@ Status Interview::status() const {
     over = over || proof->result == Proof::Result::held;
   }
   if (pending) return Status::to_prove;
-  if (over) return Status::to_close;
-  const Bearings at = bearings();
+  return over ? std::optional(Status::to_close) : std::nullopt;
+}
+
+Status Interview::status() const {
+  const auto settled_so = settled();
+  return settled_so ? *settled_so : status(bearings());
+}
+
+Status Interview::status(const Bearings& at) const {
   if (at.contradictory) return Status::contradiction;
   const bool known = model_.goal == Goal::identify && at.bench->space.over(at.bench->situation);
   return known ? Status::to_close : Status::open;
@@ -203,7 +211,7 @@ void Interview::note_diagnosis(View& view, const Bearings& at) const {
 }
 
 // What it was, now that it works: what the last repair may have mended.
-std::vector<State> Interview::found(const Bearings& at) const {
+void Interview::note_found(View& view, const Bearings& at) const {
   const std::vector<bool> counts = counting(entries_);
   std::optional<Index> repair;
   for (std::size_t i = 0; i < entries_.size(); ++i) {
@@ -211,23 +219,33 @@ std::vector<State> Interview::found(const Bearings& at) const {
     if (done != nullptr) repair = done->repair;
     if (counts[i] && std::holds_alternative<Called>(entries_[i])) repair.reset();
   }
-  std::vector<State> out = at.posterior.likeliest(states_considered);
-  double sum = 0;
-  for (State& s : out) {
-    for (const Index mode : s.faults) s.weight *= repair ? mend_chance(model_.repairs[*repair], mode) : 1.0;
-    sum += s.weight;
-  }
+  view.found = at.posterior.likeliest(states_considered);
+  view.found_follows = model_.goal == Goal::identify;
+  if (!repair) return;
+  const auto weigh_all = [&](const auto& weight_of) {
+    double sum = 0;
+    for (State& s : view.found) sum += s.weight = weight_of(s);
+    for (State& s : view.found) s.weight /= sum > 0 ? sum : 1.0;
+    std::stable_sort(view.found.begin(), view.found.end(),
+                     [](const State& a, const State& b) { return a.weight > b.weight; });
+    return sum > 0;
+  };
+  view.found_follows = weigh_all([&](const State& s) {
+    double weight = s.weight;
+    for (const Index mode : s.faults) weight *= mend_chance(model_.repairs[*repair], mode);
+    return weight;
+  });
+  if (view.found_follows) return;
   // Nothing that was held possible is mended by it: the repair itself is all that is known.
-  if (sum <= 0) return at.posterior.likeliest(states_considered);
-  for (State& s : out) s.weight /= sum;
-  std::stable_sort(out.begin(), out.end(), [](const State& a, const State& b) { return a.weight > b.weight; });
-  return out;
+  view.found.clear();
+  for (const Mend& m : model_.repairs[*repair].mends) view.found.push_back({{m.mode}, 0.0});
+  weigh_all([&](const State& s) { return model_.modes[*s.faults.begin()].prior; });
 }
 
 View Interview::view() const {
   View out;
   Bearings at = bearings();
-  out.status = status();
+  out.status = settled().value_or(status(at));
   out.left_out = at.posterior.left_out();
   out.faults_weighed = at.posterior.faults_at_once();
   const std::vector<double> marginals = at.posterior.marginals();
@@ -249,7 +267,7 @@ View Interview::view() const {
     for (std::size_t& event : out.conflict.events) event = at.learned.entry[event];
     for (Doubt& doubt : out.conflict.doubts) doubt.event = at.learned.entry[doubt.event];
   }
-  if (out.status == Status::to_close) out.found = found(at);
+  if (out.status == Status::to_close) note_found(out, at);
   if (out.status == Status::open) recommend_next(out, at);
   if (out.status != Status::contradiction) note_diagnosis(out, at);
   return out;
@@ -265,9 +283,15 @@ std::optional<Closed> Interview::closed() const {
 }
 
 std::vector<Answer> Interview::answers() const {
+  const std::vector<Event> events = events_of(model_, entries_).events;
   std::vector<Answer> out;
-  for (const Event& event : events_of(entries_).events) {
-    if (const auto* answer = std::get_if<Answer>(&event)) out.push_back(*answer);
+  for (auto event = events.begin(); event != events.end(); ++event) {
+    const auto* answer = std::get_if<Answer>(&*event);
+    const bool of_before = answer != nullptr && std::any_of(event, events.end(), [&](const Event& later) {
+                             const auto* repair = std::get_if<FailedRepair>(&later);
+                             return repair != nullptr && may_change(model_, repair->repair, answer->observation);
+                           });
+    if (answer != nullptr && !of_before) out.push_back(*answer);
   }
   return out;
 }

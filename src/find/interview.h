@@ -65,7 +65,8 @@ struct View {
   std::size_t put_aside = 0;  // steps that were skipped or could not be told
   Conflict conflict;          // its events are indices into entries()
   std::optional<Diagnosis> diagnosis;
-  std::vector<State> found;  // where to_close: what it may have been, likeliest first
+  std::vector<State> found;    // where to_close: what it may have been, likeliest first
+  bool found_follows = false;  // from the last repair, or from the answers of a case to identify; else it is a guess
 };
 
 class Interview {
@@ -85,16 +86,19 @@ class Interview {
   [[nodiscard]] Status status() const;
   // A closed case for the team's history; empty until closed, and where nobody knows what it was.
   [[nodiscard]] std::optional<Closed> closed() const;
+  // For the history: without those given while something was wrong that a repair of the case then mended.
   [[nodiscard]] std::vector<Answer> answers() const;
 
  private:
   struct Bearings;  // posterior and bench after all entries
   [[nodiscard]] Bearings bearings() const;
+  [[nodiscard]] std::optional<Status> settled() const;
+  [[nodiscard]] Status status(const Bearings& at) const;
   void put_aside(Bearings& at) const;
   [[nodiscard]] double spent(const Bearings& at) const;
   void recommend_next(View& view, Bearings& at) const;
   void note_diagnosis(View& view, const Bearings& at) const;
-  [[nodiscard]] std::vector<State> found(const Bearings& at) const;
+  void note_found(View& view, const Bearings& at) const;
 
   const Model& model_;
   Likelihood likelihood_;

@@ -16,6 +16,8 @@ class Conversation {
   Result<Ended> hold() {
     if (interview_.entries().empty()) {
       for (const Index observation : around_.at_start) {
+        const std::vector<Event> events = events_of(model(), interview_.entries()).events;
+        if (!needs_met(model().observations[observation].needs, events)) continue;
         if (Result<void> made = observe(observation); !made) return tl::unexpected<Error>(made.error());
       }
     }
@@ -45,6 +47,7 @@ class Conversation {
   Result<void> note(const Entry& entry) {
     if (Result<void> kept = around_.keep(entry); !kept) return kept;
     interview_.add(entry);
+    if (around_.repaired && std::holds_alternative<Done>(entry)) around_.repaired();
     left_to_the_person_.clear();
     return {};
   }
@@ -87,7 +90,7 @@ class Conversation {
     const Result<std::string> said = around_.ask(ask);
     if (!said) return tl::unexpected<Error>(said.error());
     if (const auto common = always(*said, view)) return *common;
-    if (*said == says::go) return observe(step.index);
+    if (ask.kind == Ask::Kind::ready && *said == says::go) return observe(step.index);
     if (*said == says::not_now) return note(PutAside{step});
     if (*said == says::cannot_tell) return note(CouldNotTell{step.index});
     if (step.kind == Step::Kind::call) return note(Called{});
@@ -162,7 +165,8 @@ class Conversation {
   }
 
   Result<void> close(const View& view) {
-    if (!view.found.empty() && view.found.front().weight >= sure_enough) return note(Closed{view.found.front().faults});
+    if (view.found_follows && !view.found.empty() && view.found.front().weight >= sure_enough)
+      return note(Closed{view.found.front().faults});
     const Ask ask = ask_found(model(), view);
     const Result<std::string> said = around_.ask(ask);
     if (!said) return tl::unexpected<Error>(said.error());

@@ -60,6 +60,8 @@ struct Around {
   std::function<bool(Index observation)> together = {};
   // What it makes of a new case before anything else: readings that take no time and move nothing.
   std::vector<Index> at_start = {};
+  // After each repair: what the bench remembers is of the machine of before.
+  std::function<void()> repaired = {};
   // Tries the machine so many times, once she has said that it may; nothing: she is to do the rest herself.
   std::function<Result<std::optional<Proof::Result>>(int times)> prove = {};
   std::function<Result<std::string>(const Ask&)> ask;  // the id of one choice

@@ -290,6 +290,150 @@ TEST_CASE("a fault to identify is closed when it is known") {
   CHECK(*ended == Ended::closed);
 }
 
+// Four lamps and fuses, alike until one looks at the side: `left` 0, `right` 1.
+TEST_CASE("an answer taken back and given otherwise leads to the other side, whatever was thought before") {
+  Model m;
+  m.faults = Faults::exactly_one;
+  for (const char* name : {"left lamp", "left fuse", "right lamp", "right fuse"}) add_fault(m, name, 0.25);
+  const Index side = add_check(m, "side", 1, {{2, 1.0}, {3, 1.0}});
+  for (Index i = 0; i < 4; ++i) add_repair(m, "renew " + m.parts[i].name, 10, {{i, 1.0}});
+  m.call_cost = 200;
+  for (const StrategyKind kind : {StrategyKind::best, StrategyKind::optimum, StrategyKind::rollout}) {
+    Interview interview(m, kind);
+    for (const Index seen : {0U, 1U, 0U, 1U}) {
+      interview.add(Saw{side, seen});
+      const View view = interview.view();
+      REQUIRE(view.next);
+      REQUIRE(view.next->step.kind == Step::Kind::repair);
+      CHECK(view.next->step.index / 2 == seen);
+      interview.add(TookBack{interview.entries().size() - 1});
+    }
+  }
+}
+
+TEST_CASE("outcomes may have the words of the conversation: go and no go of a gauge") {
+  Model m = lamp();
+  const Index gauge = add_check(m, "gauge", 0.1, {{1, 1.0}});
+  m.observations[gauge].outcomes = {"go", "no go"};
+  Interview interview(m);
+  Script script{{{"", "instead"}, {"instead", "check.gauge"}, {"check.gauge", "go"}}};
+  REQUIRE(script.run(interview));
+  REQUIRE(interview.answers().size() == 1);
+  CHECK(interview.answers().front().observation == gauge);
+  CHECK(interview.answers().front().outcome == 0);
+}
+
+TEST_CASE("a check answered again is no second witness, until a repair may have changed what it shows") {
+  Model m = lamp();
+  m.observations[1].healthy = {0.9, 0.1};  // the look at the fuse errs now and then
+  const auto fuse = [&](const std::vector<Entry>& entries) {
+    Interview interview(m);
+    for (const Entry& e : entries) interview.add(e);
+    double chance = 0;
+    for (const Suspect& s : interview.view().suspects) chance += s.mode == 1 ? s.chance : 0;
+    return chance;
+  };
+  const double once = fuse({Saw{1, 1}});
+  CHECK(once > 0.5);
+  CHECK(fuse({Saw{1, 1}, Saw{1, 1}, Saw{1, 1}}) == doctest::Approx(once).epsilon(1e-12));
+  CHECK(fuse({Saw{1, 0}, Saw{1, 1}}) == doctest::Approx(once).epsilon(1e-12));  // the last one counts
+  CHECK(fuse({Saw{1, 1}, Saw{0, 1}}) == doctest::Approx(once).epsilon(1e-12));  // the complaint again
+  const std::vector<Entry> bulb_renewed{Saw{1, 1}, Done{0}, Proof{5, Proof::Result::failed}};
+  std::vector<Entry> again = bulb_renewed;
+  again.push_back(Saw{1, 1});
+  CHECK(fuse(again) == doctest::Approx(fuse(bulb_renewed)).epsilon(1e-12));
+  const std::vector<Entry> fuse_renewed{Saw{1, 1}, Done{1}, Proof{5, Proof::Result::failed}, Saw{1, 0}};
+  CHECK(events_of(m, fuse_renewed).events.size() == 3);
+}
+
+TEST_CASE("of two faults the history learns the last, and no answer that the first one gave") {
+  const Model m = lamp();
+  Interview interview(m);
+  interview.add(Saw{1, 1});  // the fuse is blown
+  interview.add(Saw{2, 0});  // and the supply is good: no repair of this case changes that
+  interview.add(Done{1});
+  interview.add(Proof{5, Proof::Result::failed});
+  Script script{{{"", "instead"}, {"instead", "repair.replace_the_bulb"}, {"prove", "held"}}};
+  REQUIRE(script.run(interview));
+  REQUIRE(interview.closed());
+  CHECK(interview.closed()->found == FaultSet{0});
+  REQUIRE(interview.answers().size() == 1);
+  CHECK(interview.answers().front().observation == 2);
+}
+
+TEST_CASE("a repair that mends what was held impossible is asked about, and names what it mends") {
+  Model m = lamp();
+  m.faults = Faults::exactly_one;
+  Interview interview(m);
+  interview.add(Saw{2, 1});  // the other lamp is dark, too: the supply
+  interview.add(Done{0});
+  interview.add(Proof{5, Proof::Result::held});
+  const View view = interview.view();
+  CHECK(view.status == Status::to_close);
+  REQUIRE(view.found.size() == 1);
+  CHECK(view.found.front().faults == FaultSet{0});
+  CHECK(!view.found_follows);
+  Script script{{{"found", "bulb"}}};
+  REQUIRE(script.run(interview));
+  REQUIRE(interview.closed());
+  CHECK(interview.closed()->found == FaultSet{0});
+}
+
+TEST_CASE("what nobody said is asked: it works now, or help was there, however sure one suspect was") {
+  const Model m = lamp();
+  for (const Entry& last : {Entry(Done{}), Entry(Called{})}) {
+    Interview interview(m);
+    interview.add(Saw{1, 1});
+    interview.add(last);
+    if (std::holds_alternative<Done>(last)) interview.add(Proof{5, Proof::Result::held});
+    Script script{{{"found", "not_known"}}};
+    REQUIRE(script.run(interview));
+    CHECK(!interview.closed());
+  }
+}
+
+TEST_CASE("readings that need another one are not made at the start where that one fails") {
+  Model m = lamp();
+  m.observations[1].needs.push_back({2, 0});
+  for (const Index link : {0U, 1U}) {
+    Interview interview(m);
+    std::vector<Index> made;
+    Around around;
+    around.at_start = {2, 1};
+    around.observe = [&](Index o) -> Result<Observed> {
+      made.push_back(o);
+      return Observed{Observed::How::seen, o == 2 ? link : 0U};
+    };
+    around.ask = [](const Ask&) -> Result<std::string> { return std::string(says::quit); };
+    around.keep = [](const Entry&) -> Result<void> { return {}; };
+    around.show = [](const View&, Around::Next) {};
+    REQUIRE(hold(interview, around));
+    CHECK(made == (link == 0 ? std::vector<Index>{2, 1} : std::vector<Index>{2}));
+  }
+}
+
+TEST_CASE("a repair and an end that the model does not list any more stay a repair and an end") {
+  const std::string text = head_text({"lamp", {}}) + "done\trenew the old thing\nproof\theld\t5\n";
+  const Model m = lamp();
+  Diagnostics found;
+  const auto entries = [&](const std::string& all) {
+    const auto kept = read_case(SourceText("old.txt", all), found);
+    REQUIRE(kept);
+    return entries_of(*kept, m);
+  };
+  const std::vector<Entry> open = entries(text);
+  REQUIRE(open.size() == 2);
+  CHECK(line_text(m, open.front()) == "done\trenew the old thing\n");
+  Interview interview(m);
+  for (const Entry& e : open) interview.add(e);
+  CHECK(interview.status() == Status::to_close);
+  Interview closed(m);
+  for (const Entry& e : entries(text + "closed\told thing.gone\n")) closed.add(e);
+  CHECK(closed.status() == Status::closed);
+  CHECK(!closed.closed());
+  CHECK(line_text(m, closed.entries().back()) == "closed\told thing.gone\n");
+}
+
 TEST_CASE("a case file: written, cut off after any byte, and taken up again with all that was whole") {
   const Model m = lamp();
   const std::vector<Entry> entries{Saw{1, 0, By::bench},

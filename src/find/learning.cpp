@@ -87,14 +87,19 @@ Model learned(const Model& model, const History& history, const Strength& streng
   const double scale = model.faults == Faults::exactly_one ? sum : 1.0;
   // Cases whose fault this model knows: for exactly one fault the others say nothing about it.
   double cases = 0;
+  std::vector<double> found_of;
+  std::vector<double> of_part(model.parts.size(), 0.0);
   for (Index m = 0; m < model.modes.size(); ++m) {
     const auto at = history.faults.find(field(full_name(model, m)));
-    cases += at == history.faults.end() ? 0.0 : at->second;
+    found_of.push_back(at == history.faults.end() ? 0.0 : at->second);
+    of_part[model.modes[m].part] += found_of[m];
+    cases += found_of[m];
   }
   if (model.faults != Faults::exactly_one) cases = history.cases;
   for (Index m = 0; m < model.modes.size(); ++m) {
-    const auto at = history.faults.find(field(full_name(model, m)));
-    const double count = at == history.faults.end() ? 0.0 : std::min(at->second, cases);
+    // A part has one fault at a time: more of them than cases are no count, whoever wrote the history.
+    const double part = of_part[model.modes[m].part];
+    const double count = part > cases ? found_of[m] * (cases / part) : found_of[m];
     out.modes[m].prior = (model.modes[m].prior / scale * strength.priors + count) / (strength.priors + cases);
   }
   for (Observation& o : out.observations) {

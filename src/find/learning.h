@@ -4,7 +4,8 @@
 //   (p·n + c) / (n + N)            (beta; for exactly one fault the same over all of them, Dirichlet)
 // and the chances of an observation's outcomes, given what was wrong, likewise with the answers that closed cases gave.
 // An answer counts for a mode where it was the only one present that the observation sees, for "nothing wrong" where it
-// sees none; otherwise it cannot be attributed and is left out. The history holds counts alone, no belief, so that the
+// sees none; otherwise it cannot be attributed and is left out. A part is found to have at most one fault a case: where
+// a history counts more, they share the cases. The history holds counts alone, no belief, so that the
 // histories of two teams merge by adding. Source: conjugate updating, any textbook of Bayesian statistics.
 #pragma once
 

@@ -46,6 +46,23 @@ TEST_CASE("which of four faults, and how a check answers") {
   CHECK(problems(after).empty());
 }
 
+TEST_CASE("a history that finds a part's faults more often than there were cases leaves a model without a problem") {
+  Model m;
+  m.faults = Faults::independent;
+  m.parts.push_back({"a", {}});
+  m.modes.push_back({"x", 0, 0.1, {}});
+  m.modes.push_back({"z", 0, 0.1, {}});
+  m.call_cost = 1;
+  REQUIRE(problems(m).empty());
+  Diagnostics found;
+  const History h = read_history({"h", "ringout fault history 1\ncases\t25\nfault\t25\ta.x\nfault\t75\ta.z\n"}, found);
+  CHECK(found.all().empty());
+  const Model after = learned(m, h);
+  CHECK(problems(after).empty());
+  CHECK(after.modes[0].prior == doctest::Approx((2 + 6.25) / 45));
+  CHECK(after.modes[1].prior == doctest::Approx((2 + 18.75) / 45));
+}
+
 TEST_CASE("histories are written, read back and merged by adding") {
   Model m;
   const Index a = add_fault(m, "a", 0.5);

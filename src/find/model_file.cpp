@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <set>
+
 #include "robot/document.h"
 #include "robot/table_reader.h"
 
@@ -267,16 +269,33 @@ class ModelReader {
   std::vector<std::string> mode_names_;
 };
 
+struct NameAt {
+  std::string name;
+  Span at;
+};
+
+// As answers and kept cases name them: with its part, or the part alone where it has one fault without a name.
+std::vector<NameAt> fault_names(const Model& model) {
+  std::vector<NameAt> out;
+  for (Index m = 0; m < model.modes.size(); ++m) out.push_back({full_name(model, m), model.modes[m].at});
+  return out;
+}
+
+std::vector<NameAt> outcome_names(const Observation& o) {
+  std::vector<NameAt> out;
+  for (const std::string& outcome : o.outcomes) out.push_back({outcome, o.at});
+  return out;
+}
+
 // Two of a kind with one name could not be told apart.
 template <class Named>
 void check_names(const std::vector<Named>& all, const char* what, const SourceText& text, Diagnostics& found) {
-  std::vector<std::string> seen;
+  std::set<std::string> seen;
   for (const Named& n : all) {
     if (n.name.empty() || n.name.find_first_of("\t\n\r") != std::string::npos)
-      found.error(text, n.at, "model.name", fmt::format("a {} needs a name without tabs and line ends", what));
-    else if (std::find(seen.begin(), seen.end(), n.name) != seen.end())
+      found.error(text, n.at, "model.name", fmt::format("each {} needs a name without tabs and line ends", what));
+    else if (!seen.insert(n.name).second)
       found.error(text, n.at, "model.same-name", fmt::format("two {}s are called \"{}\"", what, robot::shown(n.name)));
-    seen.push_back(n.name);
   }
 }
 
@@ -292,6 +311,8 @@ std::optional<Model> read_model(const SourceText& text, Diagnostics& found) {
   check_names(model.places, "place", text, here);
   check_names(model.observations, "check", text, here);
   check_names(model.repairs, "repair", text, here);
+  check_names(fault_names(model), "fault", text, here);
+  for (const Observation& o : model.observations) check_names(outcome_names(o), "outcome", text, here);
   if (!here.has_errors()) {
     for (const Problem& p : problems(model))
       here.error(text, p.at.line > 0 ? p.at : reader.header_place(), p.id, p.message, p.hint);

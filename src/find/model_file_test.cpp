@@ -98,7 +98,9 @@ TEST_CASE("a broken model gives file, line and column") {
         Broken{"outcome = \"dark\" }]", "outcome = \"drak\" }]", "model.unknown-name", 31},
         Broken{"cost = 3", "cost = -3", "file.out-of-range", 35}, Broken{"call_cost = 100\n", "\n", "model.no-end", 11},
         Broken{"chance = [0.2, 0.8]", "chance = \"often\"", "model.numbers", 22},
-        Broken{"name = \"replace the fuse\"", "name = \"replace the bulb\"", "model.same-name", 37}}) {
+        Broken{"name = \"replace the fuse\"", "name = \"replace the bulb\"", "model.same-name", 37},
+        Broken{"prior = 0.01 }]", "prior = 0.01 }, { name = \"blown\", prior = 0.01 }]", "model.same-name", 11},
+        Broken{"[\"lit\", \"dark\"]", "[\"dark\", \"dark\"]", "model.same-name", 17}}) {
     CAPTURE(std::string(b.to));
     Diagnostics found;
     CHECK(!read_model({"lamp.toml", with(b.from, b.to)}, found));

@@ -133,8 +133,8 @@ class Optimum final : public Strategy {
   explicit Optimum(const Effort& effort) : effort_(effort) {}
 
   Step choose(const Space& space, const Situation& s) override {
-    if (space_ != &space) {
-      space_ = &space;
+    if (space_ != space.number()) {
+      space_ = space.number();
       search_ = std::make_unique<OptimumSearch>(space, effort_);
     }
     search_->solve(s, effort_.nodes);
@@ -143,7 +143,7 @@ class Optimum final : public Strategy {
 
  private:
   Effort effort_;
-  const Space* space_ = nullptr;
+  std::uint64_t space_ = 0;  // the number of the one that search_ is of
   std::unique_ptr<OptimumSearch> search_;
 };
 

@@ -1,5 +1,6 @@
 #include "find/space.h"
 
+#include <atomic>
 #include <cmath>
 
 namespace ringout::find {
@@ -22,9 +23,15 @@ void normalise(Belief& belief) {
   for (Weighted& w : belief) w.chance /= sum;
 }
 
+std::uint64_t next_number() {
+  static std::atomic<std::uint64_t> last{0};
+  return ++last;
+}
+
 }  // namespace
 
-Space::Space(const Likelihood& likelihood, const std::vector<State>& start) : likelihood_(likelihood) {
+Space::Space(const Likelihood& likelihood, const std::vector<State>& start)
+    : number_(next_number()), likelihood_(likelihood) {
   add_states(start);
   note_needs();
   tables_.resize(model().observations.size());

@@ -5,6 +5,7 @@
 #pragma once
 
 #include <bitset>
+#include <cstdint>
 #include <map>
 #include <string>
 #include <vector>
@@ -46,7 +47,12 @@ class Space {
  public:
   // From states with their probabilities (posterior.likeliest(n)); what a repair may leave of them is added.
   Space(const Likelihood& likelihood, const std::vector<State>& start);
+  Space(const Space&) = delete;
+  Space& operator=(const Space&) = delete;
 
+  // No two spaces of a process have one number: whoever remembers a space knows by it whether this is still the one.
+  // An address does not tell, because the next space may stand where the last one stood.
+  [[nodiscard]] std::uint64_t number() const { return number_; }
   [[nodiscard]] const Situation& start() const { return start_; }
   [[nodiscard]] const Model& model() const { return likelihood_.model(); }
   [[nodiscard]] const FaultSet& faults(Index state) const { return states_[state]; }
@@ -108,6 +114,7 @@ class Space {
   [[nodiscard]] std::vector<Branch> repair(const Situation& s, Index repair) const;
   [[nodiscard]] std::vector<Leftover> leftovers(Index state, Index repair) const;
 
+  const std::uint64_t number_;
   const Likelihood& likelihood_;
   std::vector<FaultSet> states_;
   std::map<FaultSet, Index> index_;

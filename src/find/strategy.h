@@ -6,8 +6,7 @@
 //   likeliest_first   repairs only, by chance to solve
 //   chance_over_cost  repairs only, by chance to solve over cost, recomputed after each; the call where it is cheaper
 //   repair_look_ahead an observation is made where C_o + sum over k of P(k) ECR(k) is the least and below the ECR
-//   without
-//                     it, ECR being the cost of chance_over_cost (Heckerman, Breese and Rommelse 1995, from memory)
+//                     without it, ECR the cost of chance_over_cost (Heckerman, Breese and Rommelse 1995, from memory)
 //   information       the largest expected fall of the entropy of the state per cost; a repair's check tells, too
 //   look_ahead        as repair_look_ahead, over `depth` steps, repairs among them; a likely repair before them all is
 //                     weighed too

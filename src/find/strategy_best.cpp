@@ -16,8 +16,8 @@ class Best final : public Strategy {
 
   Step choose(const Space& space, const Situation& s) override {
     if (s.belief.size() > many_states || space.options(s).size() > many_options) return look_ahead(space, s, 1).step;
-    if (space_ != &space) {
-      space_ = &space;
+    if (space_ != space.number()) {
+      space_ = space.number();
       search_ = std::make_unique<OptimumSearch>(space, effort_);
     }
     const OptimumSearch::Bounds found = search_->solve(s, effort_.nodes);
@@ -30,7 +30,7 @@ class Best final : public Strategy {
 
  private:
   Effort effort_;
-  const Space* space_ = nullptr;
+  std::uint64_t space_ = 0;  // the number of the one that search_ is of
   std::unique_ptr<OptimumSearch> search_;
 };
 

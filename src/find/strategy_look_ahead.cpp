@@ -53,7 +53,7 @@ class Rollout final : public Strategy {
   explicit Rollout(const Effort& effort) : effort_(effort) {}
 
   Step choose(const Space& space, const Situation& s) override {
-    if (space_ != &space) begin(space);
+    if (space_ != space.number()) begin(space);
     std::optional<Step> best;
     double least = 1e300;
     for (const Step step : space.options(s)) {
@@ -70,7 +70,7 @@ class Rollout final : public Strategy {
 
  private:
   void begin(const Space& space) {
-    space_ = &space;
+    space_ = space.number();
     bases_.clear();
     bases_.push_back({make_look_ahead(1, LookAheadSteps::all), nullptr});
     bases_.push_back({make_information(), nullptr});
@@ -88,7 +88,7 @@ class Rollout final : public Strategy {
     std::unique_ptr<PolicyCost> cost;
   };
   Effort effort_;
-  const Space* space_ = nullptr;
+  std::uint64_t space_ = 0;  // the number of the one that bases_ are of
   std::vector<Base> bases_;
 };
 

@@ -78,7 +78,8 @@ class HeldCase {
     out.makes = setup_.bench.makes;
     out.at_start = setup_.bench.at_start;
     out.together = setup_.bench.together;
-    out.observe = [this](find::Index observation) { return observe(observation); };
+    if (setup_.bench.observe) out.observe = [this](find::Index observation) { return observe(observation); };
+    out.repaired = setup_.bench.repaired;
     out.prove = setup_.bench.prove;
     out.ask = [this](const find::Ask& ask) { return this->ask(ask); };
     out.keep = [this](const find::Entry& entry) { return keep(entry); };
@@ -169,7 +170,9 @@ Result<CaseFile> case_file(const FindCommand& command, const std::string& beside
   if (!command.resume) {
     return CaseFile{command.kept.empty() ? new_case_path(beside_file) : command.kept, std::nullopt};
   }
-  const std::string path = command.kept.empty() ? newest_open_case(beside_file) : command.kept;
+  const Result<std::string> newest = command.kept.empty() ? newest_open_case(beside_file) : command.kept;
+  if (!newest) return tl::unexpected(newest.error());
+  const std::string& path = *newest;
   if (path.empty()) {
     return failure(ErrorKind::bad_input, "find.no-open-case", "there is no open case beside " + beside_file,
                    "begin one without --resume, or name one: --case FILE --resume");

@@ -31,6 +31,7 @@ struct BenchSide {
   std::function<bool(find::Index)> makes = {};
   std::function<bool(find::Index)> together = {};
   std::function<Result<find::Observed>(find::Index)> observe = {};
+  std::function<void()> repaired = {};
   std::function<Result<std::optional<find::Proof::Result>>(int)> prove = {};
 };
 

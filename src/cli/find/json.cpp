@@ -123,7 +123,7 @@ Json evidence_json(const find::Model& model, const std::vector<find::Evidence>& 
 
 Json diagnosis_json(const CaseSubject& subject, const find::View& view, const std::vector<find::Entry>& entries) {
   if (!view.diagnosis) return nullptr;
-  const std::vector<find::Event> events = find::events_of(entries).events;
+  const std::vector<find::Event> events = find::events_of(subject.model, entries).events;
   Json out = Json::array();
   std::size_t i = 0;
   for (const find::Index mode : view.diagnosis->faults) {

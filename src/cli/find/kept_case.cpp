@@ -65,13 +65,18 @@ bool is_closed(const find::KeptCase& kept) {
   return !kept.lines.empty() && kept.lines.back().fields.front() == "closed";
 }
 
-std::string newest_open_case(const std::string& beside_file) {
+Result<std::string> newest_open_case(const std::string& beside_file) {
   std::vector<std::string> files = os::files_in(beside(beside_file, ".ringout"), ".case");
   for (auto path = files.rbegin(); path != files.rend(); ++path) {
     const auto kept = read_case_file(*path);
-    if (kept && !is_closed(*kept)) return *path;
+    if (!kept) {
+      Error error = kept.error();
+      error.hint = "put the lines right, or name the case to go on with: --case FILE --resume";
+      return tl::unexpected(std::move(error));
+    }
+    if (!is_closed(*kept)) return *path;
   }
-  return "";
+  return std::string();
 }
 
 std::string new_case_path(const std::string& beside_file) {

@@ -36,8 +36,9 @@ class CaseRecord {
 // Errors: of reading; find.case-has-errors with all of them rendered.
 [[nodiscard]] Result<find::KeptCase> read_case_file(const std::string& path);
 [[nodiscard]] bool is_closed(const find::KeptCase& kept);
-// The newest case in `.ringout` beside `beside_file` that is not closed; empty where there is none.
-[[nodiscard]] std::string newest_open_case(const std::string& beside_file);
+// The newest case in `.ringout` beside `beside_file` that is not closed; empty where there is none. One that cannot
+// be read on the way there is the error: an older case is not what was meant.
+[[nodiscard]] Result<std::string> newest_open_case(const std::string& beside_file);
 [[nodiscard]] std::string new_case_path(const std::string& beside_file);
 
 // No file: no cases. Errors: of reading; find.history-has-errors.

@@ -99,8 +99,10 @@ std::string suspects_text(const CaseSubject& subject, const View& view, Colour c
   if (view.left_out > 0.0) {
     out += fmt::format("  {:>7}  something else: more than {} faults at once (surely below {})\n",
                        chance_text(view.more_guess), view.faults_weighed, chance_text(view.left_out));
-  } else {
+  } else if (subject.model.faults == find::Faults::exactly_one) {
     out += "           something else is not weighed: this model has one fault at a time\n";
+  } else {
+    out += "           what this model does not know is not weighed; all that it knows is\n";
   }
   return out;
 }
@@ -118,12 +120,10 @@ std::string entry_text(const find::Model& model, const find::Entry& entry) {
 
 std::string ask_text(const find::Ask& ask, Colour colour) {
   using Kind = find::Ask::Kind;
-  const bool step =
-      ask.kind == Kind::check || ask.kind == Kind::ready || ask.kind == Kind::repair || ask.kind == Kind::call;
-  const char* verb = ask.kind == Kind::check || ask.kind == Kind::ready ? "Check: "
-                     : ask.kind == Kind::repair                         ? "Mend: "
-                                                                        : "";
-  std::string head = step ? verb + ask.text : ask.text;
+  const bool step = ask.step.has_value();
+  const bool check = step && (ask.kind == Kind::check || ask.kind == Kind::ready);
+  const char* verb = check ? "Check: " : ask.kind == Kind::repair ? "Mend: " : "";
+  const std::string head = verb + ask.text;
   std::string out = "\n" +
                     (step ? with_note(paint(head, Tone::strong, colour), "about " + minutes_text(ask.cost))
                           : paint(head, Tone::strong, colour)) +
@@ -179,7 +179,7 @@ std::string why_text(const CaseSubject& subject, const View& view) {
 std::string diagnosis_text(const CaseSubject& subject, const View& view, const std::vector<find::Entry>& entries,
                            Colour colour) {
   const find::Diagnosis& found = *view.diagnosis;
-  const std::vector<find::Event> events = find::events_of(entries).events;
+  const std::vector<find::Event> events = find::events_of(subject.model, entries).events;
   std::string out;
   std::size_t i = 0;
   for (const Index mode : found.faults) {
