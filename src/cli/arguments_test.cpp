@@ -93,7 +93,7 @@ TEST_CASE("what cannot be read is a usage error with the way to the help") {
 TEST_CASE("help texts are as in the golden file") {
   std::string all = help({"--help"});
   for (const char* command : {"new", "check", "calc", "cold", "export", "bind", "build", "draw", "links", "ready",
-                              "load", "jog", "prove", "run", "meters", "twin"}) {
+                              "load", "jog", "prove", "run", "meters", "twin", "find", "trial"}) {
     all += "\n---- " + std::string(command) + "\n" + help({command, "--help"});
   }
   check_golden("help.txt", all);

@@ -105,6 +105,6 @@ struct Calculation {
 [[nodiscard]] Result<void> check_complete(const Subject& subject, const std::set<std::string>& named);
 
 [[nodiscard]] std::string calculation_text(const Calculation& calculation);
-[[nodiscard]] std::string json_calc(const Calculation& calculation);  // in json_desk.cpp
+[[nodiscard]] std::string json_calc(const Calculation& calculation);  // in json_calc.cpp
 
 }  // namespace ringout::cli
