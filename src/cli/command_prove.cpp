@@ -214,8 +214,13 @@ Outcome prove_on(const ProveCommand& command, const Folders& catalogues, const T
                                   bench.found, bench.found_path, result);
   result.supply = seen_supply(proving.supply);
   show(result, terminal);
-  terminal.print(fmt::format("kept in {}; capture {}\n", result.found_file, capture_path));
-  if (proving.ended_early) return failed(*proving.ended_early, json_prove(result));
+  terminal.print(kept ? fmt::format("kept in {}; capture {}\n", result.found_file, capture_path)
+                      : fmt::format("capture {}\n", capture_path));
+  if (proving.ended_early) {
+    Error ended = *proving.ended_early;
+    if (!kept) ended.message += "; and what was found is not kept: " + kept.error().message;
+    return failed(ended, json_prove(result));
+  }
   if (!kept) return failed(kept.error(), json_prove(result));
   if (auto whole = record.end(); !whole) return failed(whole.error(), json_prove(result));
   return {status_of(result.agreement), json_prove(result), {}};
