@@ -117,7 +117,7 @@ class CaptureWriter {
 void append_record(const BumpRecord& record, std::vector<Entry>& entries);
 void append_record(const HandRecord& record, std::vector<Entry>& entries);
 
-// Continues the controller's 32-bit microsecond clock: the unwrapped value nearest to `last` whose low 32 bits are `raw`.
+// Continues the controller's 32-bit microsecond clock: the value nearest to `last` whose low 32 bits are `raw`.
 [[nodiscard]] std::int64_t unwrap32(std::int64_t last, std::uint32_t raw);
 
 }  // namespace ringout::capture
