@@ -52,6 +52,11 @@ TEST_CASE("what somebody notices of a robot that is wrong, while its program wor
   CHECK(noticed({{.kind = DeviationKind::exchanged, .points = {"clamp", "mist_pump"}}}) ==
         "clamp another acts, mist_pump another acts");
   CHECK(noticed({{.kind = DeviationKind::blown_protection, .part = "fuse_deck"}}) == "clamp nothing, belt nothing");
+  CHECK(noticed({{.kind = DeviationKind::open_wire, .part = "resettable_controller"}}).find("lift nothing") !=
+        std::string::npos);
+  CHECK(noticed({{.kind = DeviationKind::intermittent_wire, .points = {"warning_lamp"}}}) == "warning_lamp stops");
+  CHECK(noticed({{.kind = DeviationKind::intermittent_wire, .points = {"tray_present"}}}) ==
+        "tray_present reads wrong");
   CHECK(noticed({{.kind = DeviationKind::jammed, .points = {"lift"}}}) == "lift nothing");
   CHECK(noticed({{.kind = DeviationKind::channels_swapped, .points = {"belt_encoder"}}}) == "belt_encoder reads wrong");
   CHECK(noticed({{.kind = DeviationKind::end_switches_exchanged, .points = {"lift"}}}) ==
