@@ -41,7 +41,17 @@ struct BumpEnded {
   bool operator==(const BumpEnded&) const = default;
 };
 // Where the samples of the next bump's quiet part, or of a hand action's "hands away" part, begin.
-enum class Phase { bump_quiet, bump_over, hands_away, hand_holds, hand_let_go, hand_over, hand_cannot };
+enum class Phase {
+  bump_quiet,
+  bump_over,
+  hands_away,
+  hand_holds,
+  hand_let_go,
+  hand_over,
+  hand_cannot,
+  turned_positive,  // what the person said of the hand action that is then over
+  turned_negative,
+};
 struct PhaseMark {
   std::int64_t clock_us = 0;
   Phase phase = Phase::bump_quiet;

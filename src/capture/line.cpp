@@ -12,8 +12,9 @@ namespace ringout::capture {
 
 namespace {
 
-constexpr std::array<const char*, 7> phase_names = {"bump_quiet",  "bump_over", "hands_away", "hand_holds",
-                                                    "hand_let_go", "hand_over", "hand_cannot"};
+constexpr std::array<const char*, 9> phase_names = {"bump_quiet",  "bump_over",       "hands_away",
+                                                    "hand_holds",  "hand_let_go",     "hand_over",
+                                                    "hand_cannot", "turned_positive", "turned_negative"};
 
 constexpr std::array kinds = {robot::PointKind::bridge_motor, robot::PointKind::servo,
                               robot::PointKind::on_off,       robot::PointKind::light,

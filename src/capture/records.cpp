@@ -93,6 +93,10 @@ std::vector<HandRecord> hand_records(const Capture& capture) {
       case Phase::hand_let_go:
         part = &record.after;
         break;
+      case Phase::turned_positive:
+      case Phase::turned_negative:
+        record.direction = m->phase == Phase::turned_positive ? 1 : -1;
+        break;
       case Phase::hand_over:
       case Phase::hand_cannot:
         record.done = m->phase == Phase::hand_over;
@@ -129,6 +133,9 @@ void append_record(const HandRecord& r, std::vector<Entry>& entries) {
   part(Phase::hands_away, r.before);
   part(Phase::hand_holds, r.during);
   part(Phase::hand_let_go, r.after);
+  if (r.direction != 0) {
+    entries.emplace_back(PhaseMark{clock, r.direction > 0 ? Phase::turned_positive : Phase::turned_negative, r.input});
+  }
   entries.emplace_back(PhaseMark{clock, r.done ? Phase::hand_over : Phase::hand_cannot, r.input});
 }
 

@@ -76,6 +76,8 @@ struct HandRecord {
   std::vector<Sample> during = {};  // worked and held
   std::vector<Sample> after = {};   // let go again; may be empty
   bool done = true;                 // false: the person said that it cannot be reached
+  // A mechanism turned by hand: the way that she says she turned it, as `positive_means` has it; 0: not said.
+  int direction = 0;
 
   bool operator==(const HandRecord&) const = default;
 };

@@ -150,9 +150,7 @@ Result<Replayed> replay_capture(const std::string& path, const robot::Robot& rob
                     .taken = taken_from(*capture),
                     .table_fingerprint = capture->header.table_fingerprint,
                     .remarks = remarks};
-  for (auto& finding : prove::find_by_hand(robot, capture::hand_records(*capture))) {
-    replayed.findings.push_back(std::move(finding));
-  }
+  prove::add_by_hand(robot, capture::hand_records(*capture), replayed.findings);
   return replayed;
 }
 

@@ -4,6 +4,8 @@
 
 #include <algorithm>
 
+#include "prove/sensor_supply.h"
+
 namespace ringout::prove {
 
 namespace {
@@ -265,10 +267,14 @@ Agreement agree(const Robot& robot, const std::optional<Coded>& coded, std::span
                 std::span<const std::string> touched) {
   Agreement agreement;
   const std::vector<Drawn> points = drawn_points(robot);
+  const std::vector<std::string> unfed = without_supply(robot, findings);
   for (const Drawn& d : points) {
     const Finding* f = finding_of(findings, d.name);
     const bool stale = f != nullptr && std::find(touched.begin(), touched.end(), d.name) != touched.end();
-    const Settlement s = settle(robot, d, coded, f, stale);
+    Settlement s = settle(robot, d, coded, f, stale);
+    if (!stale && std::find(unfed.begin(), unfed.end(), d.name) != unfed.end()) {
+      s.what_to_do = measure_supply_words(robot, unfed);
+    }
     agreement.rows.push_back({.point = d.name,
                               .kind = d.kind,
                               .drawn = place(d.port, d.reversed),

@@ -143,3 +143,22 @@ TEST_CASE("corrections are lines to paste, with the rewiring that would do inste
   CHECK(all[1].instead == "exchange the two leads of belt");
   CHECK(corrected_wiring(robot_drawn(), std::vector{belt(Condition::no_current, std::nullopt)}).empty());
 }
+
+TEST_CASE("sensors that are all silent have one cause, named for each of them") {
+  std::vector<Finding> findings;
+  for (const char* point : {"belt_encoder", "lift_encoder"}) {
+    Finding f = belt(Condition::silent, std::nullopt, Sign::unknown);
+    f.point = point;
+    findings.push_back(f);
+  }
+  for (const char* point : {"belt_encoder", "lift_encoder"}) {
+    const AgreementRow r = row(agree(robot_drawn(), coded_as_drawn(), findings), point);
+    CHECK(r.settled_by == robot::Discipline::wiring);
+    CHECK(r.what_to_do.find("measure the sensors' supply") != std::string::npos);
+    CHECK(r.what_to_do.find("lift_encoder, belt_encoder") != std::string::npos);
+  }
+  findings.back().condition = Condition::answers;
+  findings.back().found_port = "ENC3";
+  CHECK(row(agree(robot_drawn(), coded_as_drawn(), findings), "belt_encoder").what_to_do.find("supply and lead") !=
+        std::string::npos);
+}

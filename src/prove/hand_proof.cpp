@@ -7,6 +7,7 @@
 #include <map>
 
 #include "prove/assignment.h"
+#include "prove/expectation.h"
 #include "prove/prior.h"
 #include "prove/response.h"
 #include "prove/wording.h"
@@ -26,11 +27,20 @@ bool by_hand(const Input& in) {
   return in.kind == PointKind::analogue && in.senses != robot::SensesWhat::output_motion;
 }
 
+bool senses_motion(const Input& in) {
+  return in.senses == robot::SensesWhat::output_motion &&
+         (in.kind == PointKind::encoder || in.kind == PointKind::analogue);
+}
+
+constexpr int turned_counts = 12;  // three lines of a disc: chatter and one channel alone stay far below
+constexpr int turned_raw = 50;     // of an ADC reading, well above noise: 5 % of 10 bits
+
 // What one port did while a hand worked one input: how sure it is that it followed the hand.
 struct Followed {
   double log_answer = 0.0;  // log likelihood of "follows this hand" against "does not"
   bool restless = false;
-  double change = 0.0;  // raw steps or +-1
+  bool one_channel = false;
+  double change = 0.0;  // raw steps, counts or +-1
 };
 
 double share_low(const std::vector<Sample>& samples, std::size_t port) {
@@ -94,6 +104,27 @@ Followed analogue_followed(const HandRecord& r, std::size_t channel) {
   return f;
 }
 
+// Both channels count on and on; one alone toggles where it is.
+Followed encoder_followed(const HandRecord& r, std::size_t port) {
+  const auto at = [port](const Sample& s) { return port < s.encoders.size() ? s.encoders[port] : 0; };
+  const std::int32_t rest = at(r.before.back());
+  const std::int32_t quiet = std::abs(at(r.before.back()) - at(r.before.front()));
+  std::int32_t widest = 0;
+  int toggles = 0;
+  std::int32_t last = rest;
+  for (const Sample& s : r.during) {
+    widest = std::max(widest, std::abs(at(s) - rest));
+    toggles += at(s) != last ? 1 : 0;
+    last = at(s);
+  }
+  Followed f;
+  f.change = last - rest;
+  f.one_channel = widest <= 2 && toggles >= turned_counts / 2;
+  const bool counts = widest >= turned_counts + 2 * quiet;
+  f.log_answer = counts ? std::log(1e5) : f.one_channel ? std::log(1e3) : std::log(1e-4);
+  return f;
+}
+
 struct Candidate {
   std::size_t port = 0;  // index within the kind
   Followed followed;
@@ -105,13 +136,19 @@ struct Asked {
   std::vector<Candidate> ports;
 };
 
+robot::PortKind port_kind_of(PointKind kind) {
+  return kind == PointKind::switch_input ? robot::PortKind::switch_input
+         : kind == PointKind::encoder    ? robot::PortKind::encoder_input
+                                         : robot::PortKind::analogue_input;
+}
+
 std::vector<Candidate> candidates(const Robot& robot, const Input& in, const HandRecord& r) {
   std::vector<Candidate> all;
-  const bool is_switch = in.kind == PointKind::switch_input;
-  const auto kind = is_switch ? robot::PortKind::switch_input : robot::PortKind::analogue_input;
-  for (const robot::BoardPort* port : robot.board.of_kind(kind)) {
-    if (is_switch) {
+  for (const robot::BoardPort* port : robot.board.of_kind(port_kind_of(in.kind))) {
+    if (in.kind == PointKind::switch_input) {
       all.push_back({port->index, switch_followed(r, port->index)});
+    } else if (in.kind == PointKind::encoder) {
+      all.push_back({port->index, encoder_followed(r, port->index)});
     } else if (port->adc_channel) {
       all.push_back({port->index, analogue_followed(r, *port->adc_channel)});
     }
@@ -144,13 +181,25 @@ std::string hand_words(const Asked& a, const Robot& robot, robot::PortKind kind)
     if (c.followed.log_answer <= 0.0) continue;
     moved += (moved.empty() ? "" : ", ") + port_name(robot.board, kind, c.port);
   }
-  return fmt::format("while {} was worked by hand, {} followed", a.input->name, moved.empty() ? "nothing" : moved);
+  if (moved.empty()) moved = "nothing";
+  if (!senses_motion(*a.input)) return fmt::format("while {} was worked by hand, {} followed", a.input->name, moved);
+  std::string words = fmt::format("while {} was turned by hand, {} followed", a.input->senses_output, moved);
+  if (a.record->direction == 0) return words;
+  return words + fmt::format("; a person says that she turned it {}",
+                             a.record->direction > 0 ? "the way a positive value should" : "the other way");
 }
 
-void add_findings(const Robot& robot, const std::vector<Asked>& asked, robot::PortKind kind,
+// By the way she says that she turned it.
+Sign sign_turned(const Robot& robot, const Asked& a, const Followed& followed) {
+  const double wanted = steps_per_radian(robot, *a.input) * a.record->direction;
+  if (wanted == 0.0 || followed.change == 0.0) return Sign::unknown;
+  return (wanted > 0.0) == (followed.change > 0.0) ? Sign::as_drawn : Sign::reversed;
+}
+
+void add_findings(const Robot& robot, const std::vector<Asked>& asked, PointKind point_kind,
                   std::vector<Finding>& found) {
+  const robot::PortKind kind = port_kind_of(point_kind);
   const std::size_t ports = robot.board.of_kind(kind).size();
-  const PointKind point_kind = kind == robot::PortKind::switch_input ? PointKind::switch_input : PointKind::analogue;
   const AssignmentPosterior posterior = decide(robot, asked, ports, ports_in_use(robot, point_kind, ports));
   for (std::size_t d = 0; d < asked.size(); ++d) {
     const Asked& a = asked[d];
@@ -176,6 +225,11 @@ void add_findings(const Robot& robot, const std::vector<Asked>& asked, robot::Po
     f.strength = 1.0;
     f.condition = followed != nullptr && followed->restless ? Condition::intermittent : Condition::answers;
     f.sign = Sign::as_drawn;
+    if (senses_motion(*a.input) && followed != nullptr) f.sign = sign_turned(robot, a, *followed);
+    if (followed != nullptr && followed->one_channel) {
+      f.condition = Condition::one_channel_dead;
+      f.sign = Sign::unknown;
+    }
     if (const auto* s = robot.device_of(a.input->device).as<robot::SwitchDevice>();
         s != nullptr && followed != nullptr) {
       // Working a normally open switch closes it (low); a normally closed one opens (high).
@@ -198,12 +252,50 @@ std::vector<HandRequest> hand_requests(const Robot& robot) {
   return all;
 }
 
+std::vector<TurnRequest> turn_requests(const Robot& robot, std::span<const Finding> findings) {
+  const auto condition_of = [&](const std::string& point) {
+    const auto at = std::find_if(findings.begin(), findings.end(), [&](const Finding& f) { return f.point == point; });
+    return at != findings.end() ? at->condition : Condition::untested;
+  };
+  std::vector<TurnRequest> all;
+  for (const Input& in : robot.inputs) {
+    if (!senses_motion(in) || condition_of(in.name) != Condition::untested) continue;
+    const Condition output = condition_of(in.senses_output);
+    if (output == Condition::no_current) {
+      all.push_back({in.name, in.senses_output});
+    }
+  }
+  return all;
+}
+
+bool turned_enough(const Robot& robot, const Sample& rest, const Sample& now) {
+  for (std::size_t e = 0; e < std::min(rest.encoders.size(), now.encoders.size()); ++e) {
+    if (std::abs(now.encoders[e] - rest.encoders[e]) >= 2 * turned_counts) return true;
+  }
+  for (const robot::BoardPort* port : robot.board.of_kind(robot::PortKind::analogue_input)) {
+    const std::size_t c = port->adc_channel.value_or(rest.adc.size());
+    if (c < std::min(rest.adc.size(), now.adc.size()) && std::abs(now.adc[c] - rest.adc[c]) >= turned_raw) return true;
+  }
+  return false;
+}
+
+void add_by_hand(const Robot& robot, std::span<const HandRecord> records, std::vector<Finding>& findings) {
+  for (Finding& found : find_by_hand(robot, records)) {
+    const auto at =
+        std::find_if(findings.begin(), findings.end(), [&](const Finding& f) { return f.point == found.point; });
+    if (at == findings.end()) {
+      findings.push_back(std::move(found));
+    } else if (found.condition != Condition::untested) {
+      *at = std::move(found);
+    }
+  }
+}
+
 std::vector<Finding> find_by_hand(const Robot& robot, std::span<const HandRecord> records) {
-  std::vector<Asked> switches;
-  std::vector<Asked> analogues;
+  std::map<PointKind, std::vector<Asked>> asked;
   std::vector<Finding> found;
   for (const Input& in : robot.inputs) {
-    if (!by_hand(in)) continue;
+    if (!by_hand(in) && !senses_motion(in)) continue;
     const HandRecord* last = nullptr;  // a repeated action replaces the one before
     for (const HandRecord& r : records) {
       if (r.input == in.name) last = &r;
@@ -214,11 +306,10 @@ std::vector<Finding> find_by_hand(const Robot& robot, std::span<const HandRecord
           {.point = in.name, .drawn_port = in.port, .found_port = {}, .evidence = "it could not be worked by hand"});
       continue;
     }
-    auto& list = in.kind == PointKind::switch_input ? switches : analogues;
+    std::vector<Asked>& list = asked[in.kind];
     if (list.size() < most_devices) list.push_back({&in, last, candidates(robot, in, *last)});
   }
-  if (!switches.empty()) add_findings(robot, switches, robot::PortKind::switch_input, found);
-  if (!analogues.empty()) add_findings(robot, analogues, robot::PortKind::analogue_input, found);
+  for (const auto& [kind, list] : asked) add_findings(robot, list, kind, found);
   std::map<std::string, std::size_t> order;
   for (std::size_t i = 0; i < robot.inputs.size(); ++i) order[robot.inputs[i].name] = i;
   std::stable_sort(found.begin(), found.end(),

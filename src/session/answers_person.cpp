@@ -26,6 +26,7 @@ tl::unexpected<Error> missing(const Answers& answers, const std::string& id, con
 
 Result<std::string> AnswersPerson::choose(const Question& question) {
   const auto line = answers_.next(question.id);
+  if (!line && !question.unless_said.empty()) return question.unless_said;
   if (!line) return missing(answers_, question.id, question.text, listed(question.choices));
   const bool known = std::any_of(question.choices.begin(), question.choices.end(),
                                  [&](const Choice& choice) { return choice.id == line->answer; });
@@ -77,6 +78,7 @@ Result<void> carry_out(plant::Bystander& hands, const HandAction& action) {
       return {};
     }
     case Hand::work_sensor:
+    case Hand::turn:
       return hands.work_by_hand(action.point, true);
     case Hand::let_go:
       return hands.work_by_hand(action.point, false);

@@ -18,6 +18,7 @@ struct Choice {
 enum class Topic {
   confirm,     // "is the clamp in the middle of its travel?": yes or no
   what_acted,  // "what moved?": the choices are outputs, with + or - for the way, or "nothing"
+  which_way,   // "which way did you turn it?": what was asked for comes first, "not_known" last
   step,        // one step of fault finding; whoever asks has shown it already, with what it is for
 };
 
@@ -27,12 +28,14 @@ struct Question {
   Topic topic = Topic::confirm;
   std::string text;
   std::vector<Choice> choices;
+  std::string unless_said = {};  // a file of answers that says nothing of it says this; empty: it must be answered
 };
 
 enum class Hand {
   watch,            // look at the robot from now on: an output is about to be moved
   work_sensor,      // press the switch, hold a board before the range sensor; `point` names the input
-  let_go,           // of that sensor
+  turn,             // the mechanism that the input `point` senses, outputs off; she may leave it out
+  let_go,           // of that sensor or mechanism
   open_disconnect,  // the supply disconnect
   close_disconnect,
 };

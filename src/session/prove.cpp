@@ -1,9 +1,11 @@
 // Proving: hands first, because nothing moves by them; then small bumps on one port after another; then questions where
-// no sensor could tell. Whatever ends it early, what was found until then is handed back and outputs are off.
+// no sensor could tell, and sensors turned by hand where nothing else turns them. Whatever ends it early, what was
+// found until then is handed back and outputs are off.
 #include <algorithm>
 #include <utility>
 
 #include "prove/hand_proof.h"
+#include "prove/sensor_supply.h"
 #include "session/session.h"
 
 namespace ringout::session {
@@ -58,10 +60,12 @@ Proving Session::prove(const ProveOptions& options) {
     if (!carried) return tl::unexpected<Error>(carried.error());
     proving.coded = std::move(*carried);
     tell(CarriedRead{.coded = *proving.coded});
+    if (Result<void> fed = sensors_fed(); !fed) return fed;
     if (Result<void> hands = prove_by_hand(proving, options); !hands) return hands;
     if (Result<void> prepared = prepare_bumps(); !prepared) return prepared;
     if (Result<void> bumped = bump_all(proving); !bumped) return bumped;
-    return settle_questions(proving, options.identify);
+    if (Result<void> settled = settle_questions(proving, options.identify); !settled) return settled;
+    return turn_by_hand(proving, options);
   };
   if (Result<void> done = all(); !done) {
     proving.ended_early = done.error();
@@ -72,6 +76,20 @@ Proving Session::prove(const ProveOptions& options) {
   }
   conclude(proving, options.identify);
   return proving;
+}
+
+// Without their supply no sensor could see what moves.
+Result<void> Session::sensors_fed() {
+  const Result<std::vector<capture::Sample>> samples = samples_at_rest();
+  if (!samples) return tl::unexpected<Error>(samples.error());
+  const std::vector<std::string> silent = prove::without_supply(setup_.robot, *samples);
+  if (silent.empty()) return {};
+  std::string names;
+  for (const std::string& name : silent) names += (names.empty() ? "" : ", ") + name;
+  return failure(
+      ErrorKind::refused, "session.no-sensor-supply",
+      names + " read nothing at once: the supply that they share with the encoders is gone, so nothing moved",
+      prove::measure_supply_words(setup_.robot, silent));
 }
 
 Result<void> Session::bump_all(Proving& proving) {
@@ -166,9 +184,7 @@ void Session::conclude(Proving& proving, const prove::IdentifyOptions& options) 
   prove::Identification identification = prove::identify(setup_.robot, proving.evidence, options);
   proving.findings = std::move(identification.findings);
   proving.supply = identification.supply;
-  for (prove::Finding& finding : prove::find_by_hand(setup_.robot, proving.hands)) {
-    proving.findings.push_back(std::move(finding));
-  }
+  prove::add_by_hand(setup_.robot, proving.hands, proving.findings);
   proving.agreement = prove::agree(setup_.robot, proving.coded, proving.findings);
 }
 

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "prove/sensor_supply.h"
 #include "session/session.h"
 
 namespace ringout::session {
@@ -125,6 +126,8 @@ Result<ReadyStep> Session::check_inputs() {
   if (s.reading.empty()) s.reading = fmt::format("{} inputs plausible", setup_.robot.inputs.size());
   if (s.verdict == StepVerdict::bad)
     s.remedy = "look at that sensor's wire, connector and supply before anything moves";
+  if (const auto silent = prove::without_supply(setup_.robot, samples); !silent.empty())
+    s.remedy = prove::measure_supply_words(setup_.robot, silent);
   return s;
 }
 

@@ -5,6 +5,8 @@
 #include <cmath>
 
 #include "link/words.h"
+#include "prove/port_load.h"
+#include "prove/response.h"
 #include "session/session.h"
 
 namespace ringout::session {
@@ -17,14 +19,17 @@ constexpr double fallen = 0.5;                  // of the supply at rest: below 
 constexpr double returned = 0.9;                // of the supply at rest
 constexpr Current current_seen = amperes(0.1);  // twice the step of a 10-bit sense of 0.1 V/A at 5 V
 
-double mean_adc(const std::vector<capture::Sample>& samples, std::uint8_t channel) {
-  double sum = 0.0;
-  for (const capture::Sample& sample : samples) sum += sample.adc.at(channel);
-  return samples.empty() ? 0.0 : sum / static_cast<double>(samples.size());
-}
-
-Voltage pin(const robot::Board& board, double raw) {
-  return board.logic * (raw / std::exp2(board.adc_bits));
+// What to do where it is more than any device of this robot takes that moves; else nothing.
+std::string too_much(const prove::PortLoad& load, const robot::Output& output) {
+  const std::string measure = fmt::format(
+      "supply off, unplug {} at {} and measure across its leads and its terminals: near 0 ohm is a short in "
+      "lead, terminals or winding",
+      output.name, output.port);
+  if (load.like == prove::LoadLike::short_cut) return measure;
+  if (load.like == prove::LoadLike::held) {
+    return fmt::format("{} is held, or shorted: supply off, see whether it turns by hand; {}", output.name, measure);
+  }
+  return "";
 }
 
 }  // namespace
@@ -127,8 +132,9 @@ Result<ReadyStep> Session::check_first_load() {
   ReadyStep s;
   s.id = "load";
   s.title = "first small load";
-  s.limit = fmt::format("supply stays above {:.2f} V; current seen behind each protection; as little sag as drawn",
-                        setup_.robot.board.supply_low.in(volts(1)));
+  s.limit = fmt::format(
+      "supply stays above {:.2f} V; behind each protection a current of this robot's devices; as little sag as drawn",
+      setup_.robot.board.supply_low.in(volts(1)));
   s.verdict = StepVerdict::good;
   if (Result<void> prepared = prepare_bumps(); !prepared) return tl::unexpected<Error>(prepared.error());
   for (const robot::Protection& protection : setup_.robot.protections) {
@@ -141,28 +147,22 @@ Result<ReadyStep> Session::check_first_load() {
   if (supply.weak) {
     s.verdict = StepVerdict::bad;
     s.reading += "; " + supply.evidence;
-    s.remedy = "look at the battery's age and charge, its leads and the main breaker's contacts";
+    s.remedy += (s.remedy.empty() ? "" : "; ") +
+                std::string("look at the battery's age and charge, its leads and the main breaker's contacts");
   }
   return s;
 }
 
-// What a bump of a port drew: its bank's current, and the lowest supply seen.
-Session::Drawn Session::drawn_by(const robot::BoardPort& port, std::size_t first_record) const {
+// Lowest supply over the load bumps from this one on.
+Voltage Session::lowest_supply(std::size_t first_record) const {
   const robot::Board& board = setup_.robot.board;
-  const auto bank = std::find_if(board.banks.begin(), board.banks.end(),
-                                 [&](const robot::BoardBank& b) { return b.name == port.bank; });
-  Drawn drawn{.current = std::nullopt, .lowest = volts(1000)};
+  Voltage lowest = volts(1000);
   for (std::size_t i = first_record; i < load_bumps_.size(); ++i) {
-    const capture::BumpRecord& record = load_bumps_[i];
-    for (const capture::Sample& sample : record.during) {
-      drawn.lowest = std::min(drawn.lowest, pin(board, sample.adc.at(board.supply_adc)) * board.supply_divider_ratio);
+    for (const capture::Sample& sample : load_bumps_[i].during) {
+      lowest = std::min(lowest, volts(prove::supply_volts(board, sample.adc.at(board.supply_adc))));
     }
-    if (bank == board.banks.end() || !bank->sense_adc) continue;
-    const double raw = mean_adc(record.during, *bank->sense_adc) - mean_adc(record.before, *bank->sense_adc);
-    const Current seen = amperes(pin(board, raw).in(volts(1)) / bank->sense_volts_per_ampere);
-    drawn.current = drawn.current ? std::max(*drawn.current, seen) : seen;
   }
-  return drawn;
+  return lowest;
 }
 
 // Bumps the ports that one protection feeds, one after another, until one of them takes a current.
@@ -179,16 +179,22 @@ Result<void> Session::load_feed(const std::string& protection, ReadyStep& s) {
     tried += (tried.empty() ? "" : ", ") + port.name;
     const std::size_t first = load_bumps_.size();
     if (Result<void> bumped = bump_pair(port.index, load_bumps_); !bumped) return bumped;
-    const Drawn drawn = drawn_by(port, first);
-    if (drawn.current && *drawn.current < current_seen) continue;
-    const std::string amperes_text = drawn.current ? fmt::format("{:.2f} A, ", drawn.current->in(amperes(1))) : "";
-    add(fmt::format("{}: {}{:.2f} V at {}", protection, amperes_text, drawn.lowest.in(volts(1)), port.name));
+    const auto load = prove::port_load(setup_.robot, output, std::span(load_bumps_).subspan(first));
+    if (load && load->read < current_seen) continue;
+    const std::string current = load ? words_of(*load) : "current not measured (no current sense)";
+    add(fmt::format("{}: {}, {:.2f} V at {}", protection, current, lowest_supply(first).in(volts(1)), port.name));
+    if (!load) return {};
+    const std::string remedy = too_much(*load, output);
+    if (remedy.empty()) return {};
+    s.verdict = StepVerdict::bad;
+    s.remedy += (s.remedy.empty() ? "" : "; ") + remedy;
     return {};
   }
   if (count == 0) return {};
   s.verdict = StepVerdict::bad;
   add(fmt::format("{}: no current at {}", protection, tried));
-  s.remedy = "look at " + protection + ", and at the supply wires and plugs from it to " + tried;
+  s.remedy += (s.remedy.empty() ? "" : "; ") + std::string("look at ") + protection +
+              ", and at the supply wires and plugs from it to " + tried;
   return {};
 }
 

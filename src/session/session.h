@@ -18,6 +18,7 @@
 #include "link/client.h"
 #include "prove/agreement.h"
 #include "prove/bump_plan.h"
+#include "prove/hand_proof.h"
 #include "prove/identify.h"
 #include "robot/robot.h"
 #include "session/events.h"
@@ -190,11 +191,7 @@ class Session {
   [[nodiscard]] Result<ReadyStep> check_disconnect();
   [[nodiscard]] Result<ReadyStep> check_first_load();
   [[nodiscard]] Result<Voltage> supply_until(const std::function<bool(Voltage)>& reached);
-  struct Drawn {
-    std::optional<Current> current;  // empty where the port's bank has no sense
-    Voltage lowest;                  // supply
-  };
-  [[nodiscard]] Drawn drawn_by(const robot::BoardPort& port, std::size_t first_record) const;
+  [[nodiscard]] Voltage lowest_supply(std::size_t first_record) const;
   [[nodiscard]] Result<void> load_feed(const std::string& protection, ReadyStep& s);
 
   // load.cpp
@@ -217,6 +214,14 @@ class Session {
   // Bumps one half while she watches, and asks; the answer goes into the evidence. Returns what she chose.
   [[nodiscard]] Result<prove::Choice> look_at_half(const prove::Question& question, Half half, Proving& proving);
   [[nodiscard]] Result<void> prove_by_hand(Proving& proving, const ProveOptions& options);
+  [[nodiscard]] Result<void> sensors_fed();
+
+  // turning.cpp
+  [[nodiscard]] Result<void> turn_by_hand(Proving& proving, const ProveOptions& options);
+  [[nodiscard]] Result<bool> supply_off_for_hands();
+  [[nodiscard]] Result<void> supply_on_again();
+  [[nodiscard]] Result<capture::HandRecord> turned_record(const prove::TurnRequest& request);
+  [[nodiscard]] Result<int> way_turned(const prove::TurnRequest& request);
 
   // jog.cpp, run.cpp, meters.cpp
   [[nodiscard]] Result<void> bound_unproved();

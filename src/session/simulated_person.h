@@ -11,7 +11,8 @@ class SimulatedPerson : public Person {
  public:
   explicit SimulatedPerson(plant::Bystander& bystander) : bystander_(bystander) {}
 
-  // "confirm" is answered with yes; "what acted" with the first choice that she saw acting since she began to watch.
+  // "confirm" is answered with yes; "which way" as she was asked; a step as by one without tools; "what acted" with the
+  // first choice that she saw acting since she began to watch.
   [[nodiscard]] Result<std::string> choose(const Question& question) override;
   [[nodiscard]] Result<void> acknowledge(const std::vector<std::string>&) override { return {}; }
   [[nodiscard]] Result<void> begin(const HandAction& action) override;

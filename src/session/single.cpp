@@ -9,7 +9,6 @@ namespace ringout::session {
 namespace {
 
 constexpr Duration looked_at = Duration::milliseconds(300);
-constexpr Duration hand_time = Duration::milliseconds(120'000);
 
 }  // namespace
 
@@ -27,15 +26,7 @@ Result<void> Session::prepare_again() {
     const Result<link::AgentStatus> status = client_.status();
     const Voltage needed = setup_.robot.board.supply_low;
     if (status && status->supply < needed) {
-      const HandAction close{.id = "disconnect.close",
-                             .hand = Hand::close_disconnect,
-                             .point = "",
-                             .text = "the supply is off: hands out, then close the supply disconnect"};
-      const Result<Progress> closed = act(close, hand_time, {});
-      if (!closed) return tl::unexpected<Error>(closed.error());
-      const Result<Voltage> back = supply_until([&](Voltage v) { return v > needed; });
-      if (!back) return tl::unexpected<Error>(back.error());
-      if (Result<void> cleared = client_.clear_faults(); !cleared) return cleared;
+      if (Result<void> on = supply_on_again(); !on) return on;
     }
   }
   return prepare_bumps();

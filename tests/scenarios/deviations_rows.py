@@ -56,7 +56,8 @@ class Row:
     name: str
     before_load: Ready | None = None
     load_refused: Refused | None = None
-    prove_refused: Refused | None = None
+    prove_refused: Refused | None = None  # before the table is loaded
+    prove_stopped: Refused | None = None  # after it
     ready: Ready | None = None
     prove: Prove | None = None
 
@@ -111,8 +112,9 @@ ROWS = [
         points={"left_encoder": wiring(condition="one channel dead", sign="unknown", found="ENC1, one channel dead",
                                        what_to_do=("one channel", "leads", "ENC1"))},
         asked=("drive_left",))),
+    # What the motor cannot move, a person turns, so that its sensor is proved all the same.
     Row("open_wire", prove=Prove(
-        points={"clamp": no_current("fuse_deck", "lead"), "clamp_position": untested()})),
+        points={"clamp": no_current("fuse_deck", "lead")}, asked=("clamp_position",))),
     # The lead opens for a good third of the bumps: the motor is where it is drawn, and its encoder is in order.
     Row("intermittent_wire", prove=Prove(
         points={"drive_right": wiring(condition="intermittent", found="OUT2 reversed, intermittent",
@@ -120,14 +122,15 @@ ROWS = [
     # One cause, two silent outputs, both led back to the same fuse. The first load on the belt's port takes no current.
     Row("blown_protection",
         ready=Ready({"load": Bad(reading=("fuse_deck: no current at OUT4, OUT5",), remedy=("fuse_deck",))}),
-        prove=Prove(points={"clamp": no_current("fuse_deck"), "belt": no_current("fuse_deck"),
-                            "clamp_position": untested(), "belt_encoder": untested()})),
+        prove=Prove(points={"clamp": no_current("fuse_deck"), "belt": no_current("fuse_deck")},
+                    asked=("clamp_position", "belt_encoder"))),
     # Charge and age of the battery are no point's fault. 10 % are too little to begin with; proving shows its age too.
     Row("weak_battery",
         ready=Ready({"supply": Bad(reading=("low: about", "% charge"), remedy=("charge the battery", "20 %"))}),
         prove=Prove(weak_supply=True)),
     Row("dead_device", prove=Prove(
-        points={"belt": no_current("fuse_deck", "winding"), "belt_encoder": untested(),
+        asked=("belt_encoder",),
+        points={"belt": no_current("fuse_deck", "winding"),
                 "range_ahead": Point(verdict="silent", condition="silent", sign="unknown", found_port=None,
                                      found="no answer", settled_by="wiring", what_to_do=("range_ahead", "AN2"))})),
     # A motor of another kind in the same gear: where and which way are as drawn, how strongly is not. From the outside an
@@ -137,7 +140,8 @@ ROWS = [
                                     what_to_do=("another motor",)),
                 "left_encoder": Point(verdict="disagrees", condition="weak", found="ENC1, weak",
                                       settled_by="mechanics", what_to_do=("times as far",))})),
-    # Current and no motion. Its encoder was not turned, so it is neither proved nor blamed.
+    # Current and no motion. Its encoder was not turned, so it is neither proved nor blamed; what is held is freed before
+    # anybody turns it.
     Row("jammed", ready=GO, prove=Prove(
         points={"belt": Point(verdict="disagrees", condition="jammed", sign="unknown", found="OUT5, jammed",
                               settled_by="mechanics", what_to_do=("free belt", "may be hot")),
@@ -160,19 +164,27 @@ ROWS = [
         points={"lift": wiring(condition="intermittent", found="OUT3, intermittent", what_to_do=("comes and goes",))})),
     # No current at the terminals: the port itself is among what is to be looked at.
     Row("dead_port", ready=GO, prove=Prove(
-        points={"clamp": no_current("fuse_deck", "port"), "clamp_position": untested()})),
-    # Far too much current and no mist. Whether it is the pump is not clear, so it is not proved, and nothing else is named.
-    Row("shorted_wire", ready=GO, prove=Prove(
-        points={"mist_pump": Point(verdict="untested", condition="strong", found="OUT6, strong", sure=False,
+        points={"clamp": no_current("fuse_deck", "port")}, asked=("clamp_position",))),
+    # Far too much current, more than the pump could take, and no mist: the first load says it. In proving it is not clear
+    # whether it is the pump, so it is not proved, and nothing else is named.
+    Row("shorted_wire",
+        ready=Ready({"load": Bad(reading=("fuse_mist: ", "A where ", "A are drawn", "OUT6"),
+                                 remedy=("mist_pump", "measure across its leads", "short"),
+                                 not_in_reading=("would",))}),
+        prove=Prove(points={"mist_pump": Point(verdict="untested", condition="strong", found="OUT6, strong", sure=False,
                                    what_to_do=("prove mist_pump again", "not clear"))})),
     Row("stuck", ready=GO, prove=Prove(
         points={"tray_present": Point(verdict="silent", condition="stuck", sign="unknown", found_port=None,
                                       found="no answer", settled_by="wiring",
                                       what_to_do=("contact and lead", "SW3"))})),
-    # Two sensors outside their ranges say it before anything moves.
-    Row("no_sensor_supply", ready=Ready({"inputs": Bad(
-        reading=("clamp_position reads 0.00 V", "range_ahead reads 0.00 V"), remedy=("supply",),
-        not_in_reading=("lift", "tray_present"))})),
+    # All analogue sensors read nothing at once, which says it before anything moves: one cause for all of them.
+    Row("no_sensor_supply",
+        ready=Ready({"inputs": Bad(
+            reading=("clamp_position reads 0.00 V", "range_ahead reads 0.00 V"),
+            remedy=("measure the sensors' supply", "before anything else", "clamp_position, range_ahead"),
+            not_in_reading=("lift", "tray_present"))}),
+        prove_stopped=Refused(1, "session.no-sensor-supply",
+                              ("measure the sensors' supply", "clamp_position, range_ahead"))),
     Row("end_switches_exchanged", ready=GO, prove=Prove(points=SWITCHES, corrections=SWITCHES_CORRECTED)),
     # The controller's own: nothing has been loaded, except where the deviation itself is what was loaded long ago.
     Row("old_firmware", before_load=Ready({

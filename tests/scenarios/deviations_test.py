@@ -166,10 +166,12 @@ def judge(bench, row):
         judge_error(bench, "prove", row.prove_refused)
     if row.load_refused:
         judge_error(bench, "load", row.load_refused)
-    elif row.ready or row.prove:
+    elif row.ready or row.prove or row.prove_stopped:
         bench.run("load", 0)
     if row.ready:
         judge_ready(bench, row.ready)
+    if row.prove_stopped:
+        judge_error(bench, "prove", row.prove_stopped)
     if row.prove:
         judge_prove(bench, row.prove)
 
