@@ -12,16 +12,20 @@ using faults::Shown;
 
 namespace {
 
-// She holds probes or looks at a part that the bench bumps for her, and tells what she saw.
-bool bumped_for_her(CheckKind kind) {
-  return kind == CheckKind::meter_port || kind == CheckKind::meter_connector || kind == CheckKind::swap_device ||
-         kind == CheckKind::unhook;
+// She holds probes or looks at a part that the bench bumps for her, and tells what she saw. What the bench cannot drive
+// the program works for her.
+bool bumped_for_her(const faults::CheckOrigin& check) {
+  const CheckKind kind = check.kind;
+  const bool hers = kind == CheckKind::meter_port || kind == CheckKind::meter_connector ||
+                    kind == CheckKind::swap_device || kind == CheckKind::unhook;
+  return hers && std::find(check.outcomes.begin(), check.outcomes.end(), Shown::refused) != check.outcomes.end();
 }
+
+constexpr Duration looked_at = Duration::milliseconds(200);
 
 bool is_hers(const Error& error) {
   return error.kind == ErrorKind::interrupted || error.id.starts_with("answers.") ||
          error.id.starts_with("terminal.") || error.id == "cli.no-answer";
-  constexpr Duration looked_at = Duration::milliseconds(200);
 }
 
 find::Observed observed(const Reading& reading, const faults::CheckOrigin& check) {
@@ -34,7 +38,7 @@ find::Observed observed(const Reading& reading, const faults::CheckOrigin& check
 
 bool BenchChecks::together(find::Index observation) const {
   const CheckKind kind = origin(observation).kind;
-  return kind == CheckKind::watch_bump || kind == CheckKind::work_sensor || bumped_for_her(kind);
+  return kind == CheckKind::watch_bump || kind == CheckKind::work_sensor || bumped_for_her(origin(observation));
 }
 
 bool BenchChecks::makes(find::Index observation) const {
@@ -54,27 +58,32 @@ std::vector<find::Index> BenchChecks::at_start() const {
 Result<find::Observed> BenchChecks::observe(find::Index observation) {
   const faults::CheckOrigin& check = origin(observation);
   if (check.moves == faults::Moves::yes || together(observation)) readiness_.reset();
-  if (bumped_for_her(check.kind)) {
-    const auto bumped = bumps_of(check.point);
-    if (!bumped && is_hers(bumped.error())) return tl::unexpected<Error>(bumped.error());
-    return find::Observed{find::Observed::How::ask_the_person, 0, bumped ? "it was bumped" : bumped.error().message};
+  if (bumped_for_her(check)) {
+    const Result<void> bumped = bump(check.point);
+    if (bumped) return find::Observed{find::Observed::How::ask_the_person, 0, "it was bumped"};
+    if (is_hers(bumped.error())) return tl::unexpected<Error>(bumped.error());
+    return without(bumped.error(), check);
   }
+  if (check.kind == CheckKind::program_value) return program_at(check.point);
   const Result<Reading> reading = read(check);
   if (reading) {
     heard_ = heard_ || check.kind != CheckKind::record;
     return observed(*reading, check);
   }
   if (is_hers(reading.error())) return tl::unexpected<Error>(reading.error());
-  return without(reading.error(), check);
-  if (check.kind == CheckKind::program_value) return program_at(check.point);
+  find::Observed out = without(reading.error(), check);
+  if (check.kind == CheckKind::link && out.how == find::Observed::How::seen) silent_ = out.nothing_more = true;
+  return out;
 }
 
 // A failure that tells something is an observation; any other leaves the check to nobody.
 find::Observed BenchChecks::without(const Error& error, const faults::CheckOrigin& check) const {
   Reading reading{std::nullopt, error.message};
-  // A cable that comes out in the middle tells nothing of the fault that is looked for.
-  if (error.kind == ErrorKind::unreachable && !heard_)
-    reading.shown = check.kind == CheckKind::link ? Shown::silent : Shown::no_link;
+  // A cable that comes out in the middle tells nothing of the fault that is looked for; that a silent link carries
+  // nothing else either is no second answer.
+  const bool link = check.kind == CheckKind::link;
+  if (error.kind == ErrorKind::unreachable && !heard_ && (link || !silent_))
+    reading.shown = link ? Shown::silent : Shown::no_link;
   if (error.id == "session.other-table") reading.shown = Shown::refused;
   if (error.id == "session.supply-fell" && check.kind == CheckKind::supply_under_load) reading.shown = Shown::sags;
   if (error.id == "link.stopped" && check.kind == CheckKind::bump) reading.shown = Shown::held;
@@ -102,19 +111,19 @@ Result<Reading> BenchChecks::read(const faults::CheckOrigin& check) {
     case CheckKind::record:
       return read_record(setup_.known, check.point);
     case CheckKind::supply_under_load:
-      return under_load();
+      return under_load(check);
     case CheckKind::inputs_at_rest: {
       const auto samples = session.samples_at_rest();
       if (!samples) return tl::unexpected<Error>(samples.error());
       return read_at_rest(setup_.robot, *input, *samples);
     }
     case CheckKind::bump: {
-      const auto bumps = bumps_of(check.point);
+      const auto bumps = bumps_for(check, check.point);
       if (!bumps) return tl::unexpected<Error>(bumps.error());
       return read_bump(setup_.robot, *output, **bumps);
     }
     case CheckKind::sensor_response: {
-      const auto bumps = bumps_of(input->senses_output);
+      const auto bumps = bumps_for(check, input->senses_output);
       if (!bumps) return tl::unexpected<Error>(bumps.error());
       return read_response(setup_.robot, *input, **bumps);
     }
@@ -133,27 +142,27 @@ Result<Reading> BenchChecks::read(const faults::CheckOrigin& check) {
   }
 }
 
+// What a program sends shows only while it runs, which is not the bench's to start, and whether it is the value that it
+// should be then, she knows alone: the bench says what it reads.
+Result<find::Observed> BenchChecks::program_at(const std::string& output) {
+  std::string words;
+  const auto seen = setup_.session.meters(looked_at, [&](const session::Meters& meters) {
+    for (const session::MeterReading& m : meters.points) {
+      if (m.point == output && m.commanded && !meters.waiting_line.empty())
+        words = fmt::format("the program is at {} and commands {} {:.0f} %", meters.waiting_line, output,
+                            100.0 * *m.commanded);
+    }
+    return false;
+  });
+  if (!seen && is_hers(seen.error())) return tl::unexpected<Error>(seen.error());
+  if (words.empty()) words = "no program runs now: it is for you to run it";
+  return find::Observed{find::Observed::How::ask_the_person, 0, seen ? words : seen.error().message};
+}
+
 // One step of go/no-go.
 Result<Reading> BenchChecks::by_ready(const char* step, Shown bad) {
   if (!readiness_) readiness_ = setup_.session.ready(session::ReadyDepth::readings);
   for (const session::ReadyStep& s : readiness_->steps) {
-    // What a program sends shows only while it runs, which is not the bench's to start, and whether it is the value
-    // that it should be then, she knows alone: the bench says what it reads.
-    Result<find::Observed> BenchChecks::program_at(const std::string& output) {
-      std::string words;
-      const auto seen = setup_.session.meters(looked_at, [&](const session::Meters& meters) {
-        for (const session::MeterReading& m : meters.points) {
-          if (m.point == output && m.commanded && !meters.waiting_line.empty())
-            words = fmt::format("the program is at {} and commands {} {:.0f} %", meters.waiting_line, output,
-                                100.0 * *m.commanded);
-        }
-        return false;
-      });
-      if (!seen && is_hers(seen.error())) return tl::unexpected<Error>(seen.error());
-      if (words.empty()) words = "no program runs now: it is for you to run it";
-      return find::Observed{find::Observed::How::ask_the_person, 0, seen ? words : seen.error().message};
-    }
-
     if (s.id != step) continue;
     // Less than half of what its own limit asks for does not come from the battery.
     const double volts = std::strtod(s.reading.c_str(), nullptr);
@@ -165,24 +174,40 @@ Result<Reading> BenchChecks::by_ready(const char* step, Shown bad) {
   return Reading{};
 }
 
-// Anew, as long as the session's budget of bumps allows; then the last ones serve again.
-Result<const std::vector<capture::BumpRecord>*> BenchChecks::bumps_of(const std::string& output) {
-  if (setup_.session.bumps_left(output) > 0 || !bumped_.contains(output)) {
-    if (setup_.session.bumps_left(output) < 1) {
-      return failure(ErrorKind::refused, "checks.no-bump-left",
-                     output + " may not be bumped again in this session: its room is used up");
-    }
-    auto bumps = setup_.session.bump_output(output);
-    if (!bumps) return tl::unexpected<Error>(bumps.error());
-    bumped_[output] = *std::move(bumps);
+Result<void> BenchChecks::bump(const std::string& output) {
+  if (setup_.session.bumps_left(output) < 1) {
+    return failure(ErrorKind::refused, "checks.no-bump-left",
+                   output + " may not be bumped again in this session: its room is used up");
   }
-  return &bumped_[output];
+  auto records = setup_.session.bump_output(output);
+  if (!records) return tl::unexpected<Error>(records.error());
+  bumped_[output] = {*std::move(records), {}};
+  return {};
 }
 
-Result<Reading> BenchChecks::under_load() {
+// Anew, as long as the session's budget of bumps allows; then the last ones serve, but each check only once: read
+// twice they are no second evidence.
+Result<const std::vector<capture::BumpRecord>*> BenchChecks::bumps_for(const faults::CheckOrigin& check,
+                                                                       const std::string& output) {
+  const auto last = bumped_.find(output);
+  const std::pair reader{check.kind, check.point};
+  const bool serves = last != bumped_.end() && !last->second.read_by.contains(reader);
+  if (setup_.session.bumps_left(output) > 0 || !serves) {
+    if (Result<void> bumped = bump(output); !bumped) return tl::unexpected<Error>(bumped.error());
+  }
+  bumped_[output].read_by.insert(reader);
+  return &bumped_[output].records;
+}
+
+void BenchChecks::forget() {
+  bumped_.clear();
+  readiness_.reset();
+}
+
+Result<Reading> BenchChecks::under_load(const faults::CheckOrigin& check) {
   for (const robot::Output& output : setup_.robot.outputs) {
     if (setup_.session.bumps_left(output.name) < 2) continue;
-    const auto bumps = bumps_of(output.name);
+    const auto bumps = bumps_for(check, output.name);
     if (!bumps) return tl::unexpected<Error>(bumps.error());
     const Reading sag = read_sag(setup_.robot, **bumps);
     if (sag.shown) return sag;
@@ -191,7 +216,7 @@ Result<Reading> BenchChecks::under_load() {
 }
 
 Result<std::optional<find::Proof::Result>> BenchChecks::prove(int times) {
-  readiness_.reset();
+  forget();
   int made = 0;
   for (int i = 0; i < times; ++i) {
     for (const faults::Trouble& trouble : setup_.complaint.troubles) {
@@ -200,10 +225,10 @@ Result<std::optional<find::Proof::Result>> BenchChecks::prove(int times) {
                                    trouble.symptom == faults::Symptom::another_acts ||
                                    trouble.symptom == faults::Symptom::wrong_way;
       if (output == nullptr || !shows_in_a_bump || setup_.session.bumps_left(trouble.point) < 1) continue;
-      const auto bumps = bumps_of(trouble.point);
-      if (!bumps && is_hers(bumps.error())) return tl::unexpected<Error>(bumps.error());
-      if (!bumps) return std::optional<find::Proof::Result>();
-      const Reading reading = read_bump(setup_.robot, *output, **bumps);
+      const Result<void> bumped = bump(trouble.point);
+      if (!bumped && is_hers(bumped.error())) return tl::unexpected<Error>(bumped.error());
+      if (!bumped) return std::optional<find::Proof::Result>();
+      const Reading reading = read_bump(setup_.robot, *output, bumped_[trouble.point].records);
       if (reading.shown && *reading.shown != Shown::as_should) return find::Proof::Result::failed;
       ++made;
     }

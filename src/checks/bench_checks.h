@@ -3,6 +3,7 @@
 #pragma once
 
 #include <map>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -35,22 +36,31 @@ class BenchChecks {
   // Bumps what is complained of, as often as the session's budget allows; a bump that does not answer as it should says
   // that it failed, and a good one that the person is to try the rest.
   [[nodiscard]] Result<std::optional<find::Proof::Result>> prove(int times);
+  // Something was mended, or may have been: what was read before tells nothing of the robot of now.
+  void forget();
 
  private:
   [[nodiscard]] const faults::CheckOrigin& origin(find::Index observation) const {
     return setup_.model.checks[observation];
   }
   [[nodiscard]] Result<Reading> read(const faults::CheckOrigin& check);
-  [[nodiscard]] Result<Reading> by_ready(const char* step, faults::Shown bad);
-  [[nodiscard]] Result<const std::vector<capture::BumpRecord>*> bumps_of(const std::string& output);
-  [[nodiscard]] Result<Reading> under_load();
   [[nodiscard]] Result<find::Observed> program_at(const std::string& output);
+  [[nodiscard]] Result<Reading> by_ready(const char* step, faults::Shown bad);
+  [[nodiscard]] Result<void> bump(const std::string& output);
+  [[nodiscard]] Result<const std::vector<capture::BumpRecord>*> bumps_for(const faults::CheckOrigin& check,
+                                                                          const std::string& output);
+  [[nodiscard]] Result<Reading> under_load(const faults::CheckOrigin& check);
   [[nodiscard]] find::Observed without(const Error& error, const faults::CheckOrigin& check) const;
 
+  struct Bumped {
+    std::vector<capture::BumpRecord> records;
+    std::set<std::pair<faults::CheckKind, std::string>> read_by;  // kind and point of the checks that had them
+  };
   Setup setup_;
-  std::optional<session::Readiness> readiness_;                     // of just now: nothing but readings since
-  bool heard_ = false;                                              // the controller has answered
-  std::map<std::string, std::vector<capture::BumpRecord>> bumped_;  // last bumps of each output
+  std::optional<session::Readiness> readiness_;  // of just now: nothing but readings since
+  bool heard_ = false;                           // the controller has answered
+  bool silent_ = false;                          // it was asked for, and did not
+  std::map<std::string, Bumped> bumped_;         // last bumps of each output
 };
 
 }  // namespace ringout::checks

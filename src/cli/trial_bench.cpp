@@ -42,10 +42,8 @@ class SessionBench final : public trial::TwinBench {
   [[nodiscard]] bool makes(find::Index observation) const override {
     return model_.checks[observation].kind != faults::CheckKind::program_value && checks_.makes(observation);
   }
-  [[nodiscard]] std::optional<find::Index> observe(find::Index observation) override {
-    const auto seen = checks_.observe(observation);
-    if (!seen || seen->how != find::Observed::How::seen) return std::nullopt;
-    return seen->outcome;
+  [[nodiscard]] find::Observed observe(find::Index observation) override {
+    return checks_.observe(observation).value_or(find::Observed{find::Observed::How::cannot_tell});
   }
 
  private:

@@ -100,16 +100,6 @@ Learned events_of(const Model& model, const std::vector<Entry>& entries) {
   return out;
 }
 
-bool needs_met(const std::vector<Need>& needs, const std::vector<Event>& events) {
-  return std::all_of(needs.begin(), needs.end(), [&](const Need& need) {
-    return std::any_of(events.begin(), events.end(), [&](const Event& event) {
-      const auto* answer = std::get_if<Answer>(&event);
-      return answer != nullptr && answer->observation == need.observation &&
-             (!need.outcome || *need.outcome == answer->outcome);
-    });
-  });
-}
-
 std::string text_of(const Model& model, const Entry& entry) {
   return std::visit(EntryText{model}, entry);
 }

@@ -67,9 +67,6 @@ struct Learned {
 };
 [[nodiscard]] Learned events_of(const Model& model, const std::vector<Entry>& entries);
 
-// Every observation that is needed was made, and came out as it must.
-[[nodiscard]] bool needs_met(const std::vector<Need>& needs, const std::vector<Event>& events);
-
 // "command the lift: nothing", "replaced the fuse: still wrong"; for a person.
 [[nodiscard]] std::string text_of(const Model& model, const Entry& entry);
 [[nodiscard]] std::string text_of(const Model& model, const Event& event);

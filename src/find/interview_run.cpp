@@ -16,8 +16,7 @@ class Conversation {
   Result<Ended> hold() {
     if (interview_.entries().empty()) {
       for (const Index observation : around_.at_start) {
-        const std::vector<Event> events = events_of(model(), interview_.entries()).events;
-        if (!needs_met(model().observations[observation].needs, events)) continue;
+        if (nothing_more_) break;
         if (Result<void> made = observe(observation); !made) return tl::unexpected<Error>(made.error());
       }
     }
@@ -55,6 +54,7 @@ class Conversation {
   Result<void> observe(Index observation) {
     const Result<Observed> made = around_.observe(observation);
     if (!made) return tl::unexpected<Error>(made.error());
+    nothing_more_ = made->nothing_more;
     switch (made->how) {
       case Observed::How::seen:
         return note(Saw{observation, made->outcome, By::bench});
@@ -180,6 +180,7 @@ class Conversation {
   Interview& interview_;
   const Around& around_;
   std::set<Index> left_to_the_person_;
+  bool nothing_more_ = false;  // that the bench could read, by its last look
   bool quit_ = false;
 };
 

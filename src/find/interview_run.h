@@ -49,7 +49,8 @@ struct Observed {
     ask_the_person,  // not made
   } how = How::seen;
   Index outcome = 0;
-  std::string words = {};  // what was read
+  std::string words = {};     // what was read
+  bool nothing_more = false;  // so nothing else can be read now either: one answer, not one for each check
 };
 
 struct Around {

@@ -90,8 +90,9 @@ Drawing::Drawing(const robot::Robot& robot, const Pool& pool, const TrialSetting
 
 std::vector<TrueFault> Drawing::draw_faults(std::uint64_t seed) const {
   std::vector<TrueFault> out;
-  std::set<std::string> parts;  // a part fails in one way
-  for (std::uint64_t n = 0; static_cast<int>(out.size()) < settings_.faults; ++n) {
+  std::set<std::string> parts;  // a part fails in one way, and there may be only one that can
+  for (std::uint64_t n = 0; static_cast<int>(out.size()) < settings_.faults && n < most_draws; ++n) {
+    if (true_chance_.empty()) break;
     const double at = unit_of(bits_of(seed, 0x4661756c74, n)) * true_chance_.back();
     const auto which = std::lower_bound(true_chance_.begin(), true_chance_.end(), at) - true_chance_.begin();
     const TrueFault& f = pool_.faults[static_cast<std::size_t>(which)];

@@ -47,6 +47,9 @@ class Case {
       if (!bench_alone(check) || check.moves == faults::Moves::yes) continue;
       out_.minutes += model().observations[o].cost;
       observe(o, model().observations[o].cost, model().observations[o].name);
+      const auto* said = events_.empty() ? nullptr : std::get_if<find::Answer>(&events_.back());
+      const bool silent = said != nullptr && said->observation == o && said->outcome != 0;
+      if (check.kind == faults::CheckKind::link && silent) return;
     }
   }
 
@@ -174,8 +177,18 @@ World::Given World::answer(Index observation) {
   const std::uint64_t time = asked_[observation]++;
   if (make_bench_ && !bench_)
     bench_ = make_bench_(as_drawn(present_, drawn_.seed).deviations, model(), drawn_.complaint);
-  const bool on_twin = bench_ && bench_->makes(observation) && !sees_what_twin_lacks(observation);
-  return on_twin ? Given{bench_->observe(observation), true} : Given{from_row(observation, time), false};
+  if (!bench_ || !bench_->makes(observation) || sees_what_twin_lacks(observation))
+    return {from_row(observation, time), false};
+  const find::Observed seen = bench_->observe(observation);
+  switch (seen.how) {
+    case find::Observed::How::seen:
+      return {seen.outcome, true};
+    case find::Observed::How::cannot_tell:
+      return {std::nullopt, true};
+    case find::Observed::How::ask_the_person:
+      break;
+  }
+  return {from_row(observation, time), false};
 }
 
 bool World::repair(Index repair, bool& mended) {

@@ -5,7 +5,7 @@
 //   true chance of a fault   its prior · d^u, u even in [-1, 1]                       d = TrialSettings::wrong_by
 //   a person's answer        drawn from the model's row for the truth; with the chance `misread` another one
 //   a bench answer           read on the twin through a session, where the twin can have all that the check
-//                            sees; drawn from the model's row otherwise
+//                            sees; drawn from the model's row otherwise. A mended twin has a fresh budget of bumps
 //   a repair                 mends each true fault that it is for with the model's chance
 //   minutes                  the model's: checks, opening and closing, repairs, the proof after each, the call
 // A case is found when everything that was drawn for it was mended and help was not called for.
@@ -19,6 +19,7 @@
 #include <string>
 #include <vector>
 
+#include "find/interview_run.h"
 #include "find/robot/robot_model.h"
 #include "find/strategy.h"
 #include "plant/deviations.h"
@@ -52,8 +53,8 @@ class TwinBench {
   virtual ~TwinBench() = default;
   // The bench makes this check, alone or together with the person.
   [[nodiscard]] virtual bool makes(find::Index observation) const = 0;
-  // Nothing: it was made, and nothing can be said of it.
-  [[nodiscard]] virtual std::optional<find::Index> observe(find::Index observation) = 0;
+  // What it leaves to the person (a meter that she reads while it bumps) is answered from the model's row.
+  [[nodiscard]] virtual find::Observed observe(find::Index observation) = 0;
 };
 using MakeBench = std::function<std::unique_ptr<TwinBench>(const plant::Deviations&, const faults::RobotModel&,
                                                            const faults::Complaint&)>;

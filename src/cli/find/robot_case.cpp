@@ -166,6 +166,7 @@ Outcome hold_robot_case(const Table& at, const Terminal& terminal) {
   setup.bench.makes = [&](find::Index o) { return bench.makes(o); };
   setup.bench.together = [&](find::Index o) { return bench.together(o); };
   setup.bench.observe = [&](find::Index o) { return bench.observe(o); };
+  setup.bench.repaired = [&] { bench.forget(); };
   setup.bench.prove = [&](int times) { return bench.prove(times); };
   return hold_case(setup, terminal);
 }
