@@ -99,8 +99,8 @@ class BenchChecks {
     draft.instructions = "The bench looks up how " + point + " answered when it was last proved.";
     draft.healthy = {{Shown::as_should, 0.6}, {Shown::never, 0.38}, {Shown::differs, 0.02}};
     add_check(d_, draft, [&](const Fault& f) -> Shows {
-      const bool mine =
-          (f.output != nullptr && f.output->name == point) || (f.input != nullptr && f.input->name == point);
+      const auto is_it = [&](const auto* named) { return named != nullptr && named->name == point; };
+      const bool mine = is_it(f.output) || is_it(f.input) || is_it(f.other_output) || is_it(f.other_input);
       const bool from_the_start = f.mode == Mode::reversed || f.mode == Mode::exchanged || f.mode == Mode::moved ||
                                   f.mode == Mode::wrong_type || f.mode == Mode::misplaced;
       if (!mine || !from_the_start) return {};

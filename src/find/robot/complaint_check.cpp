@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "find/robot/cautions.h"
 #include "find/robot/derivation.h"
 #include "find/robot/sight.h"
 
@@ -45,7 +46,7 @@ void add_complaint(Derivation& d) {
                                               : std::vector<Shown>{Shown::as_should, Shown::silent},
                            t.point.empty() ? "what the robot does" : fmt::format("what {} does", t.point));
     draft.instructions = "As complained of; after a repair that has not settled it: what is it now?";
-    draft.caution = {};
+    draft.caution = caution::moves;
     const bool modelled = t.point.empty() || std::find(d.outputs.begin(), d.outputs.end(), output) != d.outputs.end() ||
                           std::find(d.inputs.begin(), d.inputs.end(), input) != d.inputs.end();
     if (!modelled) {

@@ -123,53 +123,56 @@ class InputChecks {
   void by_hand() {
     Draft x = draft(CheckKind::work_sensor, Commands::nobody, hand_outcomes(), "work " + i_.name + " by hand");
     x.access = i_.hand_action.empty() ? &i_.access : nullptr;
+    // A controller without a supply of its own reads nothing while the supply is off.
+    const bool alive_without = robot_.board.usb_powered;
+    const std::string so = alive_without              ? "Supply off, controller alive"
+                           : i_.senses_output.empty() ? "Supply on, nothing commanded"
+                                                      : "Supply off, unplug " + i_.senses_output + ", supply on again";
     x.instructions =
-        i_.hand_action.empty()
-            ? fmt::format("Supply off, controller alive: turn what {} senses by hand; the bench reads it.", i_.name)
-            : fmt::format("Supply off, controller alive: {}; the bench reads it.", i_.hand_action);
-    x.caution = caution::loaded;
+        fmt::format("{}: {}; the bench reads it.", so,
+                    i_.hand_action.empty() ? fmt::format("turn what {} senses by hand", i_.name) : i_.hand_action);
+    x.caution = alive_without ? caution::loaded : std::string(caution::worked_live) + " " + caution::live;
     add_check(d_, x, [&](const Fault& f) { return turned_by_hand(input_shows(f, i_)); });
+  }
+
+  // Without the controller's word: what reaches its port, by the meter.
+  void signal() {
+    if (d_.controller == Controller::answers || i_.kind == robot::PointKind::bus_device) return;
+    const bool encoder = i_.kind == robot::PointKind::encoder;
+    std::vector<Shown> outcomes{Shown::as_should, Shown::at_times, Shown::silent};
+    if (contact_) outcomes = {Shown::as_should, Shown::at_times, Shown::stays_open, Shown::stays_closed};
+    if (encoder) outcomes.insert(outcomes.begin() + 2, Shown::one_channel);
+    Draft x = draft(CheckKind::meter_signal, Commands::nobody, std::move(outcomes),
+                    fmt::format("meter at {} while {} is worked", i_.port, i_.name));
+    x.access = &robot_.board_access;
+    x.instructions = fmt::format(
+        "Controller on, nothing commanded: hold the meter between the signal and the ground terminal of {} and work {} "
+        "by hand: {}?",
+        i_.port, i_.name,
+        contact_  ? "does it go from a few volts (open) to nearly none (closed) and back"
+        : encoder ? "turned slowly, does each of the two channels step between nearly none and a few volts"
+                  : "do the volts follow");
+    x.caution = caution::live;
+    add_check(d_, x, [&](const Fault& f) -> Shows {
+      if (f.kind == PartKind::sensor_port) return {};  // the signal comes as far as its terminal
+      Shows out;
+      for (const Likely& l : input_shows(f, i_)) {
+        const bool other = l.shown == Shown::elsewhere || l.shown == Shown::silent;
+        const bool changes = l.shown == Shown::weak || l.shown == Shown::wrong_way;
+        out.push_back({changes             ? Shown::as_should
+                       : other && contact_ ? Shown::stays_open
+                       : other             ? Shown::silent
+                                           : l.shown,
+                       l.weight});
+      }
+      return out;
+    });
   }
 
   // Nobody says which way or how far an encoder is turned by hand: that it counts is all.
   [[nodiscard]] Shows turned_by_hand(Shows shows) const {
     if (i_.kind != robot::PointKind::encoder) return shows;
     Shows out;
-    // Without the controller's word: what reaches its port, by the meter.
-    void signal() {
-      if (d_.controller == Controller::answers || i_.kind == robot::PointKind::bus_device) return;
-      const bool encoder = i_.kind == robot::PointKind::encoder;
-      std::vector<Shown> outcomes{Shown::as_should, Shown::at_times, Shown::silent};
-      if (contact_) outcomes = {Shown::as_should, Shown::at_times, Shown::stays_open, Shown::stays_closed};
-      if (encoder) outcomes.insert(outcomes.begin() + 2, Shown::one_channel);
-      Draft x = draft(CheckKind::meter_signal, Commands::nobody, std::move(outcomes),
-                      fmt::format("meter at {} while {} is worked", i_.port, i_.name));
-      x.access = &robot_.board_access;
-      x.instructions = fmt::format(
-          "Controller on, nothing commanded: hold the meter between the signal and the ground terminal of {} and work "
-          "{} "
-          "by hand: {}?",
-          i_.port, i_.name,
-          contact_  ? "does it go from a few volts (open) to nearly none (closed) and back"
-          : encoder ? "turned slowly, does each of the two channels step between nearly none and a few volts"
-                    : "do the volts follow");
-      x.caution = caution::live;
-      add_check(d_, x, [&](const Fault& f) -> Shows {
-        if (f.kind == PartKind::sensor_port) return {};  // the signal comes as far as its terminal
-        Shows out;
-        for (const Likely& l : input_shows(f, i_)) {
-          const bool other = l.shown == Shown::elsewhere || l.shown == Shown::silent;
-          const bool changes = l.shown == Shown::weak || l.shown == Shown::wrong_way;
-          out.push_back({changes             ? Shown::as_should
-                         : other && contact_ ? Shown::stays_open
-                         : other             ? Shown::silent
-                                             : l.shown,
-                         l.weight});
-        }
-        return out;
-      });
-    }
-
     for (const Likely& l : shows) {
       if (l.shown == Shown::one_channel) {
         out.push_back({Shown::silent, 0.9 * l.weight});
@@ -212,28 +215,28 @@ class InputChecks {
     x.origin.point = input.name;
     beside(x, input);
     x.instructions = fmt::format("The bench reads {} while nothing moves: quiet, and a value that can be?", input.name);
+    if (const auto* sensor = robot_.device_of(input.device).as<robot::AnalogueDevice>()) {
+      x.by_hand = Draft::ByHand{
+          CheckKind::meter_signal,
+          fmt::format(
+              "Controller on, nothing moving: measure the voltage between the signal and the ground terminal of "
+              "{}: quiet, and between {:.1f} and {:.1f} V?",
+              input.port, std::min(sensor->at_low, sensor->at_high).in(volts(1)),
+              std::max(sensor->at_low, sensor->at_high).in(volts(1))),
+          caution::live};
+    } else if (input.kind == robot::PointKind::switch_input) {
+      x.by_hand = Draft::ByHand{
+          CheckKind::meter_signal,
+          fmt::format(
+              "Controller on, nothing moving: measure the voltage between the signal and the ground terminal of "
+              "{}: quiet?",
+              input.port),
+          caution::live};
+    }
     add_check(d_, x, [&](const Fault& f) -> Shows {
       const bool analogue = input.kind == robot::PointKind::analogue;
       if (f.kind == PartKind::sensor_supply && analogue) return {{Shown::out_of_range, 0.7}, {Shown::as_should, 0.3}};
       if (f.input != &input) return {};
-      if (const auto* sensor = robot_.device_of(input.device).as<robot::AnalogueDevice>()) {
-        x.by_hand = Draft::ByHand{
-            CheckKind::meter_signal,
-            fmt::format(
-                "Controller on, nothing moving: measure the voltage between the signal and the ground terminal of "
-                "{}: quiet, and between {:.1f} and {:.1f} V?",
-                input.port, std::min(sensor->at_low, sensor->at_high).in(volts(1)),
-                std::max(sensor->at_low, sensor->at_high).in(volts(1))),
-            caution::live};
-      } else if (input.kind == robot::PointKind::switch_input) {
-        x.by_hand = Draft::ByHand{
-            CheckKind::meter_signal,
-            fmt::format(
-                "Controller on, nothing moving: measure the voltage between the signal and the ground terminal of "
-                "{}: quiet?",
-                input.port),
-            caution::live};
-      }
       if (f.mode == Mode::intermittent) return {{Shown::at_times, 0.5}, {Shown::as_should, 0.5}};
       if (analogue && (f.mode == Mode::open || f.mode == Mode::shorted || f.mode == Mode::dead))
         return {{Shown::out_of_range, 0.7}, {Shown::as_should, 0.3}};
@@ -280,41 +283,40 @@ class InputChecks {
                     fmt::format("{} on a port that works", i_.name));
     x.access = &robot_.board_access;
     x.instructions = fmt::format(
-        "Supply off. Plug the lead of {} into a port of the same kind that is known to work and work the sensor; the "
-        "bench "
-        "reads that port. Put it back afterwards.",
+        "Supply off. Plug the lead of {} into a port of the same kind that is known to work and work the sensor: does "
+        "'ringout meters' show what is drawn on that port change (quit this case first, it is kept)? Put it back "
+        "afterwards.",
         i_.name);
     x.caution = caution::known_good;
+    x.by_hand = Draft::ByHand{
+        x.origin.kind,
+        fmt::format("Supply off. Plug the lead of {} into a port of the same kind that is known to work, have the "
+                    "program read that port, and work the sensor: does its value change? Put it back afterwards.",
+                    i_.name),
+        caution::known_good};
     add_check(d_, x,
               [&](const Fault& f) { return stays(f, f.kind == PartKind::sensor_port || f.kind == PartKind::place); });
   }
 
-  x.by_hand = Draft::ByHand{
-      x.origin.kind,
-      fmt::format("Supply off. Plug the lead of {} into a port of the same kind that is known to work, have the "
-                  "program read that port, and work the sensor: does its value change? Put it back afterwards.",
-                  i_.name),
-      caution::known_good};
   void swap_sensor() {
     Draft x = draft(CheckKind::swap_sensor, Commands::nobody, {Shown::as_should, Shown::still_wrong},
                     fmt::format("a known-good sensor on the lead of {}", i_.name));
     x.access = &i_.access;
     x.instructions = fmt::format(
-        "Supply off. Plug a sensor of the same type that is known to work on the lead of {} and work it by hand; the "
-        "bench "
-        "reads it.",
+        "Supply off. Plug a sensor of the same type that is known to work on the lead of {} and work it by hand: does "
+        "'ringout meters' show it change (quit this case first, it is kept)?",
         i_.name);
     x.caution = caution::known_good;
+    x.by_hand = Draft::ByHand{
+        x.origin.kind,
+        fmt::format(
+            "Supply off. Plug a sensor of the same type that is known to work on the lead of {}, run the program "
+            "up to where it reads it, and work it by hand: does the value change?",
+            i_.name),
+        caution::known_good};
     add_check(d_, x, [&](const Fault& f) {
       const bool sensor = f.kind == PartKind::encoder || f.kind == PartKind::contact ||
                           f.kind == PartKind::analogue_sensor || f.kind == PartKind::bus_device;
-      x.by_hand = Draft::ByHand{
-          x.origin.kind,
-          fmt::format(
-              "Supply off. Plug a sensor of the same type that is known to work on the lead of {}, run the program "
-              "up to where it reads it, and work it by hand: does the value change?",
-              i_.name),
-          caution::known_good};
       return stays(f, mine(f) && sensor);
     });
   }

@@ -164,6 +164,9 @@ robot::Discipline discipline_of(ChangeIn in) {
                                                                : robot::Discipline::wiring;
 }
 
+// A case with a bench keeps the serial port to itself.
+constexpr const char* case_first = "Quit this case before you load, it is kept; then go on with --resume.";
+
 std::string change_of(const Fault& f, const std::string& part) {
   const std::string point = point_of(f);
   switch (repair_of(f.kind, f.mode)) {
@@ -208,11 +211,14 @@ std::string change_of(const Fault& f, const std::string& part) {
     case RepairKind::adjust:
       return fmt::format("Put {} where it can sense, and fasten it.", part);
     case RepairKind::load_table:
-      return "Load the point table of this robot file ('ringout load'); no compiler, nothing is rewired.";
+      return std::string(
+                 "Load the point table of this robot file ('ringout load'); no compiler, nothing is rewired. ") +
+             case_first;
     case RepairKind::load_firmware:
-      return "Build the firmware with this Ringout ('ringout build') and load it.";
+      return std::string("Build the firmware with this Ringout ('ringout build') and load it. ") + case_first;
     case RepairKind::rebuild:
-      return "Build the program against this robot file ('ringout bind', 'ringout build') and load it.";
+      return std::string("Build the program against this robot file ('ringout bind', 'ringout build') and load it. ") +
+             case_first;
     case RepairKind::edit_program:
       return fmt::format("Correct the place in the program that deals with {}.", point);
     case RepairKind::renew:

@@ -50,6 +50,10 @@ class OutputChecks {
   [[nodiscard]] std::string commanding(const std::string& port) const {
     return bumps_ ? "the bench bumps " + port : "the program works " + o_.name;
   }
+  // A bump is over before a meter settles.
+  [[nodiscard]] const char* highest() const {
+    return bumps_ ? ": let the meter hold its highest reading, because a bump is short" : "";
+  }
   bool mine(const Fault& f) const { return f.output == &o_ && f.input == nullptr; }
 
   void operate() {
@@ -110,12 +114,10 @@ class OutputChecks {
                     "continuity of the return of " + o_.name);
     x.access = &o_.access;
     x.instructions = fmt::format(
-        "Supply off. Measure ohms from the second conductor at the device's end of {} to the battery's negative "
-        "terminal: "
-        "as low as the wire, or open?",
-        o_.name);
+        "Supply off, plug of {} pulled. Measure ohms of its second conductor from the terminal at {} to the plug: as "
+        "low as the wire, or open?",
+        o_.name, o_.port);
     add_check(d_, x, [&](const Fault& f) -> Shows {
-      if (f.kind == PartKind::bank && robot_.port_of(o_.port).bank == f.bank) return {{Shown::open_circuit, 1.0}};
       if (!mine(f) || !is_wire_or_plug(f)) return {};
       if (f.mode == Mode::open) return {{Shown::open_circuit, 0.5}, {Shown::as_should, 0.5}};
       if (f.mode == Mode::intermittent) return {{Shown::open_circuit, 0.2}, {Shown::as_should, 0.8}};
@@ -161,8 +163,8 @@ class OutputChecks {
     Draft x = draft(CheckKind::meter_port, driver(), {Shown::as_should, Shown::weak, Shown::at_times, Shown::nothing},
                     fmt::format("meter at {} under command", o_.port));
     x.access = &robot_.board_access;
-    x.instructions = fmt::format("Hold the meter's probes on the two terminals of {}; {}. Note the volts.", o_.port,
-                                 commanding("it"));
+    x.instructions = fmt::format("Hold the meter's probes on the two terminals of {}; {}. Note the volts{}.", o_.port,
+                                 commanding("it"), highest());
     x.caution = std::string(caution::live) + " " + caution::moves;
     add_check(d_, x, [&](const Fault& f) { return volts(f, false); });
   }
@@ -173,8 +175,8 @@ class OutputChecks {
                     fmt::format("meter at the device's end of {}'s lead", o_.name));
     x.access = &o_.access;
     x.instructions = fmt::format(
-        "Hold the probes on the device's terminals of {}, red on the first; {}. Note the volts and their sign.",
-        o_.name, commanding(o_.port));
+        "Hold the probes on the device's terminals of {}, red on the first; {}. Note the volts and their sign{}.",
+        o_.name, commanding(o_.port), highest());
     x.caution = std::string(caution::live) + " " + caution::moves;
     add_check(d_, x, [&](const Fault& f) { return volts(f, true); });
   }
@@ -239,9 +241,11 @@ class OutputChecks {
                     fmt::format("{} on a port that works", o_.name));
     x.access = &robot_.board_access;
     x.instructions = fmt::format(
-        "Supply off. Plug the lead of {} into a port of the same kind that is known to work; supply "
-        "on, {}. Put it back afterwards.",
-        o_.name, commanding("that port"));
+        "Supply off. Plug the lead of {} into a port of the same kind that is known to work; supply on, {}. Put it "
+        "back afterwards.",
+        o_.name,
+        bumps_ ? "move what is drawn on that port with 'ringout jog' (quit this case first, it is kept) and look"
+               : commanding("that port"));
     x.caution = std::string(caution::known_good) + " " + caution::moves;
     add_check(d_, x, [&](const Fault& f) {
       const bool feed = f.protection != nullptr && f.protection->name == o_.fed_by;

@@ -78,14 +78,29 @@ const robot::Access* access_of(const Derivation& d, const Fault& f) {
   return f.output != nullptr ? &f.output->access : nullptr;
 }
 
-const char* caution_of(const FaultOrigin& origin) {
-  switch (origin.kind) {
+// A lead between the battery and what opens it: the supply disconnect does not make it dead.
+bool is_live_always(const Fault& f) {
+  return f.battery_wire || (f.protection != nullptr && f.protection->fed_from == "battery");
+}
+
+// What it is on moves between ends, and may be held up only by what is worked at.
+bool may_fall(const robot::Robot& robot, const Fault& f) {
+  const robot::Output* output = f.output;
+  if (output == nullptr && f.input != nullptr) output = robot.output(f.input->senses_output);
+  return output != nullptr && output->mechanism && output->mechanism->travel;
+}
+
+const char* caution_by_part(const Fault& f, RepairKind kind) {
+  switch (f.kind) {
     case PartKind::battery:
       return caution::battery;
+    case PartKind::supply_wire:
+      return is_live_always(f) ? caution::battery_off : caution::supply_off;
     case PartKind::fuse:
+      return caution::fuse;
     case PartKind::breaker:
     case PartKind::resettable:
-      return caution::fuse;
+      return kind == RepairKind::reset ? caution::closes : caution::fuse;
     case PartKind::motor:
       return caution::hot;
     case PartKind::gear:
@@ -100,6 +115,12 @@ const char* caution_of(const FaultOrigin& origin) {
     default:
       return caution::supply_off;
   }
+}
+
+std::string caution_of(const robot::Robot& robot, const Fault& f, RepairKind kind) {
+  const std::string_view by_part = caution_by_part(f, kind);
+  const bool hands_off = by_part == caution::loaded || by_part == caution::moves;
+  return (may_fall(robot, f) && !hands_off ? std::string(caution::falls) + " " : "") + std::string(by_part);
 }
 
 }  // namespace
@@ -125,7 +146,7 @@ void add_repairs(Derivation& d) {
       r.cost = row.minutes + reached.extra;
       r.place = reached.place;
       r.instructions = origin.change;
-      r.caution = caution_of(origin);
+      r.caution = caution_of(d.robot, f, kind);
       r.at = origin.at;
       model.repairs.push_back(r);
       d.out.repairs.push_back({kind, f.kind, origin.part, origin.point, origin.discipline, origin.owner,

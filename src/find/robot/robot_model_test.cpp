@@ -38,6 +38,17 @@ std::vector<Trouble> all_troubles(const robot::Robot& robot) {
   return all;
 }
 
+// The caution of the hand's work in question, not just any.
+void check_caution(const RepairOrigin& repair, const std::string& caution) {
+  CAPTURE(repair.name);
+  const auto says = [&](const char* words) { return caution.find(words) != std::string::npos; };
+  const bool at_battery = repair.name == "battery supply wire" || repair.name == "main_breaker supply wire";
+  if (at_battery) CHECK(says("Unplug the battery first"));
+  if (repair.kind == RepairKind::reset) CHECK(says("people clear"));
+  if (repair.kind == RepairKind::renew && repair.part == PartKind::fuse) CHECK(says("same rating"));
+  if (repair.point == "lift" && repair.discipline != robot::Discipline::programming) CHECK(says("can fall"));
+}
+
 void check_whole(const RobotModel& m) {
   for (const find::Problem& p : find::problems(m.model)) FAIL_CHECK(p.message);
   REQUIRE(m.faults.size() == m.model.modes.size());
@@ -65,8 +76,7 @@ void check_whole(const RobotModel& m) {
     CHECK(m.checks[i].outcomes.size() == o.outcomes.size());
     CHECK(m.checks[i].outcomes.front() == Shown::as_should);
     // What may move, and whatever hands do, carries its caution.
-    const bool hands = m.checks[i].kind != CheckKind::complaint && m.checks[i].witness != Witness::bench;
-    if (hands || m.checks[i].moves == Moves::yes) CHECK_FALSE(o.caution.empty());
+    if (m.checks[i].witness != Witness::bench || m.checks[i].moves == Moves::yes) CHECK_FALSE(o.caution.empty());
   }
   std::set<find::Index> mended;
   for (const find::Repair& r : m.model.repairs) {
@@ -74,6 +84,7 @@ void check_whole(const RobotModel& m) {
     CHECK_FALSE(r.caution.empty());
     for (const find::Mend& x : r.mends) mended.insert(x.mode);
   }
+  for (find::Index r = 0; r < m.repairs.size(); ++r) check_caution(m.repairs[r], m.model.repairs[r].caution);
   CHECK(mended.size() == m.model.modes.size());
   CHECK(m.model.call_cost.has_value());
 }
