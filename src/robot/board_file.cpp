@@ -13,6 +13,23 @@ namespace {
 const std::vector<std::string> port_words{"bridge", "switch", "analogue", "encoder", "servo", "light", "bus"};
 const std::vector<std::string> drive_words{"pwm and two directions", "pwm and direction", "two pwm"};
 
+// What a controller's samples and orders have room for (wire/messages.h).
+std::size_t most_of(PortKind kind) {
+  switch (kind) {
+    case PortKind::bridge:
+    case PortKind::switch_input:
+    case PortKind::analogue_input:
+      return 16;
+    case PortKind::encoder_input:
+      return 8;
+    case PortKind::servo:
+    case PortKind::light:
+    case PortKind::bus:
+      break;
+  }
+  return 64;
+}
+
 // How many pins a port of this kind takes.
 std::size_t pins_of(const BoardPort& port) {
   switch (port.kind) {
@@ -95,6 +112,12 @@ void read_port(TableReader& table, Board& board, Users& users) {
   if (!kind) return;  // which keys belong here depends on it
   port.kind = static_cast<PortKind>(*kind);
   port.index = static_cast<std::uint8_t>(board.of_kind(port.kind).size());
+  if (port.index == most_of(port.kind)) {
+    table.error(
+        "kind", "catalogue.too-many-of-a-kind",
+        fmt::format("the board has more than {} ports of the kind \"{}\"", most_of(port.kind), name_of(port.kind)),
+        "leave out those that carry nothing");
+  }
   read_port_kind(table, port, users);
   table.finish();
   if (named && board.find(port.name) != nullptr) {

@@ -109,3 +109,20 @@ TEST_CASE("the demonstration's screw holds its load by friction alone") {
   CHECK(weight.in(newton_metres(1)) == doctest::Approx(0.0999).epsilon(0.001));
   CHECK(lift.friction > weight);
 }
+
+TEST_CASE("a board has no more ports of a kind than a controller has room for") {
+  const SourceText shipped = testing::load_text(RINGOUT_SOURCE_DIR, "data/boards/nursery_mega.toml");
+  const auto with_encoders = [&shipped](int more) {
+    std::string text(shipped.text());
+    for (int i = 0; i < more; ++i) {
+      const std::string n = std::to_string(i);
+      text += "\n[[port]]\nname = \"MORE" + n + "\"\nkind = \"encoder\"\npins = [\"A" + n + "\", \"B" + n +
+              "\"]\nmax_edge_rate = \"10 kHz\"\n";
+    }
+    return told(text);
+  };
+  CHECK(with_encoders(2).empty());
+  CHECK(with_encoders(4) ==
+        std::vector<std::string>{
+            "catalogue.too-many-of-a-kind: the board has more than 8 ports of the kind \"encoder\""});
+}
