@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include <csignal>
 #include <cstdlib>
 #include <filesystem>
 
@@ -156,6 +157,33 @@ TEST_CASE("reset, power cut and counters of the emulated controller are within r
 
 TEST_CASE("a controller whose process ends closes the stream and everything after it") {
   const Folder state;
+  // Says its process id, then becomes the emulator.
+  const fs::path starter = state.path / "starter";
+  const fs::path id_file = state.path / "id";
+  REQUIRE(os::write_atomically(starter.string(),
+                               "#!/bin/sh\necho $$ > " + id_file.string() + "\nexec " RINGOUT_EMULATED " \"$@\"\n")
+              .has_value());
+  fs::permissions(starter, fs::perms::owner_all);
+  auto stream = EmulatedStream::start({.program = starter.string(),
+                                       .robot = "examples/tray_carrier/robot.toml",
+                                       .catalogue = {"data"},
+                                       .deviations = std::nullopt,
+                                       .firmware = RINGOUT_SELFCHECK_ELF,
+                                       .eeprom = ""},
+                                      "emulated");
+  REQUIRE_MESSAGE(stream.has_value(), (stream ? "" : stream.error().message));
+  REQUIRE(std::holds_alternative<link::DeadlinePassed>((*stream)->wait_until(Instant{} + Duration::milliseconds(1))));
+  const auto id = os::read_bytes(id_file.string(), 100);
+  REQUIRE(id.has_value());
+  REQUIRE(kill(std::stoi(std::string(id->begin(), id->end())), SIGKILL) == 0);
+  const auto event = (*stream)->wait_until(Instant{} + Duration::milliseconds(2));
+  const auto* closed = std::get_if<link::Closed>(&event);
+  REQUIRE(closed != nullptr);
+  CHECK(closed->why.id == "child.gone");
+  CHECK((*stream)->write(Bytes{'c'}).error().id == "link.emulator-gone");
+}
+
+TEST_CASE("a program that is no controller and ends at once is told") {
   auto stream = EmulatedStream::start(
       {.program = "true", .robot = "", .catalogue = {}, .deviations = {}, .firmware = "", .eeprom = ""}, "x");
   REQUIRE_FALSE(stream.has_value());

@@ -80,7 +80,7 @@ prove::AgreementRow row_of(const prove::Agreement& agreement, const std::string&
 
 }  // namespace
 
-TEST_CASE("every kind of deviation comes out right, at every point") {
+TEST_CASE("every kind of wrong wiring and every dead part comes out right, at every point") {
   for (const char* name : {"connector_repair", "exchanged", "on_port", "leads_reversed", "channels_swapped",
                            "channel_dead", "open_wire", "intermittent_wire", "blown_protection", "weak_battery",
                            "dead_device", "wrong_device", "jammed", "end_switches_exchanged"}) {
@@ -123,6 +123,7 @@ TEST_CASE("the connector repair: who settles it, and what to write") {
 TEST_CASE("a weak battery is found by its sag, and no point is accused for it") {
   const Outcome out = run(shipped("weak_battery"));
   CHECK(out.proving.identification.supply.weak);
+  CHECK(out.mistakes.empty());
 }
 
 TEST_CASE("deviations of the controller: the table of another wiring, a program of other names") {

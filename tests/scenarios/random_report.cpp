@@ -17,12 +17,8 @@ using namespace ringout;
 
 namespace {
 
-const char* const kinds[] = {"exchanged",    "on_port",      "leads_reversed", "channels_swapped", "channel_dead",
-                             "open_wire",    "intermittent", "blown",          "weak_battery",     "dead_device",
-                             "wrong_device", "jammed",       "end_switches"};
-
 std::string described(const plant::Deviation& d) {
-  std::string text = kinds[static_cast<int>(d.kind)];
+  std::string text = plant::name_of(d.kind);
   for (const auto& p : d.points) text += " " + p;
   return text + " " + d.part + d.port + d.device + d.channel;
 }
