@@ -1,0 +1,83 @@
+#include "checks/bench_checks.h"
+
+#include <doctest/doctest.h>
+
+#include "bind/point_table.h"
+#include "find/robot/testing.h"
+#include "prove/bump_plan.h"
+#include "reach/twin_stream.h"
+#include "robot/testing.h"
+#include "session/simulated_person.h"
+
+namespace {
+
+using namespace ringout;
+using faults::CheckKind;
+using How = find::Observed::How;
+
+std::unique_ptr<twin::Twin> twin_of(const robot::Robot& robot) {
+  const prove::UnprovedBounds bounds = prove::plan_bumps(robot).bounds();
+  const auto table = bind::point_table(robot, {.max_level_permille = bounds.max_level_permille,
+                                               .max_duration_ms = bounds.max_duration_ms,
+                                               .max_slope_permille_per_ms = bounds.max_slope_permille_per_ms});
+  REQUIRE(table);
+  twin::TwinOptions options;
+  options.firmware = twin::firmware_for(robot, bind::board_fingerprint(robot.board));
+  options.eeprom = twin::eeprom_with_table(bind::encode(*table));
+  return std::make_unique<twin::Twin>(robot, plant::Deviations{}, std::move(options));
+}
+
+// A sound robot on the twin, of which "the lift does nothing, its encoder does not change" is said.
+struct Table {
+  robot::Robot robot = robot::testing::demonstration_robot(RINGOUT_SOURCE_DIR);
+  faults::Complaint complaint{{{"lift", faults::Symptom::nothing}, {"lift_encoder", faults::Symptom::unchanging}}};
+  faults::RobotModel model = faults::robot_model(robot, faults::testing::shipped_rows(RINGOUT_SOURCE_DIR), complaint);
+  reach::TwinStream stream{twin_of(robot), "twin", {}};
+  session::SimulatedPerson person{stream.twin().bystander()};
+  session::Session session{{.robot = robot, .stream = stream, .person = person}};
+  checks::BenchChecks bench{{.session = session, .robot = robot, .model = model, .complaint = complaint}};
+
+  Table() { REQUIRE(session.open()); }
+
+  find::Index check(CheckKind kind, const std::string& point) const {
+    for (find::Index o = 0; o < model.checks.size(); ++o) {
+      if (model.checks[o].kind == kind && model.checks[o].point == point) return o;
+    }
+    FAIL("no such check");
+    return 0;
+  }
+  find::Observed observe(CheckKind kind, const std::string& point) {
+    const auto made = bench.observe(check(kind, point));
+    REQUIRE(made);
+    return *made;
+  }
+  // Until only `left` are allowed in this session.
+  void use_up(int left) {
+    while (session.bumps_left("lift") > left) CHECK(observe(CheckKind::bump, "lift").how == How::seen);
+  }
+};
+
+TEST_CASE("with the bumps used up the last ones are read by each check once, and by none after a repair") {
+  Table t;
+  t.use_up(0);
+  CHECK(t.observe(CheckKind::bump, "lift").how == How::cannot_tell);  // it has read them
+  CHECK(t.observe(CheckKind::sensor_response, "lift_encoder").how == How::seen);
+  CHECK(t.observe(CheckKind::sensor_response, "lift_encoder").how == How::cannot_tell);
+  Table repaired;
+  repaired.use_up(0);
+  repaired.bench.forget();
+  CHECK(repaired.observe(CheckKind::sensor_response, "lift_encoder").how == How::cannot_tell);
+}
+
+TEST_CASE("a person is asked what her meter says only where the bench has moved something for it") {
+  Table t;
+  REQUIRE(t.bench.together(t.check(CheckKind::meter_port, "lift")));
+  t.use_up(1);
+  CHECK(t.observe(CheckKind::meter_port, "lift").how == How::ask_the_person);
+  CHECK(t.session.bumps_left("lift") == 0);
+  const find::Observed without = t.observe(CheckKind::meter_port, "lift");
+  CHECK(without.how == How::cannot_tell);
+  CHECK(without.words.find("used up") != std::string::npos);
+}
+
+}  // namespace
