@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Checks that every include obeys layers.txt. Prints each offence as file:line and ends with 1 where there is one.
 
-Usage: check_layers.py ROOT [--self-test]
+Usage: check_layers.py ROOT
 """
 import pathlib
 import re
