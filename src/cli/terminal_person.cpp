@@ -107,8 +107,13 @@ Result<std::string> TerminalPerson::choose(const session::Question& question) {
   if (question.topic == session::Topic::what_acted) text += seen();
   terminal_.print(text + choices_text(question.choices, ""));
   const bool letters = std::any_of(question.choices.begin(), question.choices.end(), has_key);
+  const auto numbers = numbered(question.choices);
+  const std::string asked = numbers == 0 ? "letter" : letters ? "number or letter" : "number";
+  const std::string wanted =
+      numbers == 0 ? "one of the letters"
+                   : fmt::format("a number from 1 to {}{}", numbers, letters ? ", or one of the letters" : "");
   while (true) {
-    terminal_.print(letters ? "number or letter: " : "number: ");
+    terminal_.print(asked + ": ");
     const auto line = read_line();
     if (!line) return tl::unexpected(line.error());
     const std::vector<std::string> meant = choices_meant(question.choices, *line);
@@ -117,8 +122,7 @@ Result<std::string> TerminalPerson::choose(const session::Question& question) {
       terminal_.print(choices_text(question.choices, *line));
       continue;
     }
-    terminal_.print(fmt::format("please give a number from 1 to {}{}\n", numbered(question.choices),
-                                letters ? ", or one of the letters" : ""));
+    terminal_.print(fmt::format("please give {}\n", wanted));
     terminal_.record("{\"event\": \"not_understood\"}\n");
   }
 }
