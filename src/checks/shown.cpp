@@ -107,7 +107,12 @@ std::vector<Finding> findings_of(const robot::Robot& robot, const std::vector<ca
 Shown own_answer(const Finding& found) {
   switch (found.condition) {
     case Condition::weak:
+    case Condition::drags:
       return Shown::weak;
+    case Condition::slips:
+      return Shown::no_motion;
+    case Condition::shorted:
+      return Shown::held;
     case Condition::other_motor:
       return Shown::other_device;
     case Condition::intermittent:

@@ -16,11 +16,14 @@ using Json = nlohmann::ordered_json;
 
 constexpr const char* format_mark = "ringout found 1";
 
-constexpr std::array conditions = {
-    prove::Condition::answers,          prove::Condition::weak,       prove::Condition::strong,
-    prove::Condition::other_motor,      prove::Condition::jammed,     prove::Condition::intermittent,
-    prove::Condition::silent,           prove::Condition::no_current, prove::Condition::stuck,
-    prove::Condition::one_channel_dead, prove::Condition::untested,   prove::Condition::something_else};
+constexpr std::array conditions = {prove::Condition::answers,  prove::Condition::weak,
+                                   prove::Condition::strong,   prove::Condition::other_motor,
+                                   prove::Condition::jammed,   prove::Condition::intermittent,
+                                   prove::Condition::silent,   prove::Condition::no_current,
+                                   prove::Condition::stuck,    prove::Condition::one_channel_dead,
+                                   prove::Condition::untested, prove::Condition::something_else,
+                                   prove::Condition::drags,    prove::Condition::slips,
+                                   prove::Condition::shorted};
 constexpr std::array signs = {prove::Sign::as_drawn, prove::Sign::reversed, prove::Sign::unknown};
 constexpr std::array kinds = {robot::PointKind::bridge_motor, robot::PointKind::servo,
                               robot::PointKind::on_off,       robot::PointKind::light,

@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "prove/sensor_supply.h"
+#include "prove/unclear.h"
 
 namespace ringout::prove {
 
@@ -90,6 +91,28 @@ std::optional<Settlement> settle_condition(const Robot& robot, const Drawn& d, c
       return Settlement{
           Verdict::disagrees, Discipline::mechanics,
           fmt::format("free {}: it takes current and does not turn; a motor that stood may be hot", d.name)};
+    case Condition::drags:
+      return Settlement{
+          Verdict::disagrees, Discipline::mechanics,
+          fmt::format(
+              "{} drags: it moves {:.2f} times as far as drawn, with the current of a motor that is held back. "
+              "Supply off, turn it by hand: look for a dry, bent or tight joint, bearing, belt or gear; where it "
+              "turns easily, for another motor than drawn",
+              d.name, f.strength)};
+    case Condition::slips: {
+      const bool lifts = o != nullptr && o->mechanism && o->mechanism->lifted.si > 0.0;
+      return Settlement{
+          Verdict::disagrees, Discipline::mechanics,
+          fmt::format("the motor of {0} turns and does not take it along. Supply off{1}, hold the shaft and "
+                      "turn {0} by hand: look at coupling, set screw, key, belt and gear",
+                      d.name, lifts ? ", what it lifts held up from below" : "")};
+    }
+    case Condition::shorted:
+      return Settlement{
+          Verdict::disagrees, Discipline::wiring,
+          fmt::format("a short at {}: do not drive it again. Supply off, unplug {} at the port and measure across the "
+                      "leads, then across its terminals without them: near 0 ohm is where it is, lead or winding",
+                      f.found_port.value_or(d.port), d.name)};
     case Condition::weak:
       return Settlement{
           Verdict::disagrees, Discipline::mechanics,
@@ -164,7 +187,7 @@ Settlement settle_found(const Robot& robot, const Drawn& d, const Finding* f) {
     return {Verdict::untested, {}, fmt::format("prove {}", d.name)};
   }
   if (f->confidence < sure_enough) {
-    return {Verdict::untested, {}, fmt::format("prove {} again: the answer was not clear", d.name)};
+    return {Verdict::untested, {}, unclear_words(*f)};
   }
   if (auto s = settle_condition(robot, d, *f)) {
     if (f->found_port && (*f->found_port != d.port || f->sign == Sign::reversed)) {

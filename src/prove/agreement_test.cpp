@@ -57,6 +57,9 @@ TEST_CASE("one finding, one verdict, one discipline") {
   };
   Finding unsure = belt(Condition::answers, "OUT5");
   unsure.confidence = 0.6;
+  Finding held = belt(Condition::jammed, "OUT5", Sign::unknown);
+  held.confidence = 0.7;
+  held.or_else = {Condition::shorted};
   const Case cases[] = {
       {"as drawn", belt(Condition::answers, "OUT5"), Verdict::proved, {}, ""},
       {"elsewhere", belt(Condition::answers, "OUT8"), Verdict::disagrees, robot::Discipline::wiring, "port = \"OUT8\""},
@@ -64,6 +67,11 @@ TEST_CASE("one finding, one verdict, one discipline") {
        "reversed = true"},
       {"direction open", belt(Condition::answers, "OUT5", Sign::unknown), Verdict::untested, {}, "which way"},
       {"not sure", unsure, Verdict::untested, {}, "again"},
+      {"one or the other", held, Verdict::untested, {}, ", or the leads of belt touch"},
+      {"shorted", belt(Condition::shorted, "OUT5", Sign::unknown), Verdict::disagrees, robot::Discipline::wiring,
+       "a short at OUT5: do not drive it again"},
+      {"drags", belt(Condition::drags, "OUT5"), Verdict::disagrees, robot::Discipline::mechanics, "held back"},
+      {"slips", belt(Condition::slips, "OUT5"), Verdict::disagrees, robot::Discipline::mechanics, "set screw"},
       {"jammed", belt(Condition::jammed, "OUT5", Sign::unknown), Verdict::disagrees, robot::Discipline::mechanics,
        "free"},
       {"dead", belt(Condition::no_current, std::nullopt), Verdict::silent, robot::Discipline::wiring, "fuse_deck"},
@@ -161,4 +169,14 @@ TEST_CASE("sensors that are all silent have one cause, named for each of them") 
   findings.back().found_port = "ENC3";
   CHECK(row(agree(robot_drawn(), coded_as_drawn(), findings), "belt_encoder").what_to_do.find("supply and lead") !=
         std::string::npos);
+}
+
+TEST_CASE("where the coupling of a lift slips, what it lifts is held up first") {
+  Finding lift = belt(Condition::slips, "OUT3");
+  lift.point = "lift";
+  lift.drawn_port = "OUT3";
+  const std::vector findings = {lift, belt(Condition::slips, "OUT5")};
+  const Agreement agreement = agree(robot_drawn(), coded_as_drawn(), findings);
+  CHECK(row(agreement, "lift").what_to_do.find("held up from below") != std::string::npos);
+  CHECK(row(agreement, "belt").what_to_do.find("held up") == std::string::npos);
 }

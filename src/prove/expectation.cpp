@@ -116,6 +116,65 @@ Expected expected_answer(const robot::Robot& robot, const robot::Output& output,
   return out;
 }
 
+Expected expected_running_free(const robot::Robot& robot, const robot::Output& output, const Drive& drive) {
+  robot::Output free = output;
+  robot::Mechanism& m = *free.mechanism;
+  m.inertia = {};
+  m.friction = {};
+  m.viscous = {};
+  m.lifted = {};
+  return expected_answer(robot, free, drive, Way::positive);
+}
+
+double drawn_source_ohms(const robot::Robot& robot) {
+  double ohms = robot.battery.wire.loop().si;
+  if (const auto* battery = robot.device_of(robot.battery.device).as<robot::BatteryDevice>())
+    ohms += battery->internal.si;
+  for (const robot::Protection& p : robot.protections) {
+    if (p.fed_from != "battery" && p.fed_from != robot.battery.name) continue;
+    if (const auto* d = robot.device_of(p.device).as<robot::ProtectionDevice>()) ohms += d->cold.si + p.wire.loop().si;
+    break;
+  }
+  return std::max(ohms, 1e-3);
+}
+
+double shorted_amperes(const robot::Robot& robot, const robot::Output& output, const robot::BoardPort& port,
+                       const Drive& drive) {
+  const double ohms = std::max(port.on_resistance.si + output.wire.loop().si + drawn_source_ohms(robot), 1e-3);
+  const double through = drive.volts / ohms;
+  const double limit = port.current_limit.si;
+  return drive.level * (limit > 0.0 ? std::min(through, limit) : through);
+}
+
+HeldBack held_back(const robot::Robot& robot, const robot::Output& output, const Drive& drive, Way way) {
+  const MotorFigures f = motor_figures(robot, output);
+  robot::Output rubbing = output;
+  robot::Mechanism& m = *rubbing.mechanism;
+  const double ohms = f.resistance.si + robot.port_of(output.port).on_resistance.si + output.wire.loop().si;
+  const double standing =
+      m.gear_ratio * f.constant.si * drive.level * drive.volts / ohms * std::max(m.gear_efficiency, 0.05);
+  const double room = std::max(0.0, standing - m.friction.si);
+  const Expected drawn = expected_answer(robot, output, drive, way);
+  HeldBack held;
+  for (std::size_t i = 0; i < HeldBack::steps; ++i) {
+    m.friction = output.mechanism->friction + newton_metres(room * static_cast<double>(i) / (HeldBack::steps - 1));
+    const Expected e = expected_answer(robot, rubbing, drive, way);
+    held.share[i] = std::min(1.0, e.shaft_rad / std::max(drawn.shaft_rad, 1e-9));
+    held.amperes[i] = e.amperes;
+  }
+  return held;
+}
+
+double amperes_at(const HeldBack& held, double share) {
+  if (share >= held.share.front()) return held.amperes.front();
+  for (std::size_t i = 1; i < HeldBack::steps; ++i) {
+    if (share < held.share[i]) continue;
+    const double along = (held.share[i - 1] - share) / std::max(held.share[i - 1] - held.share[i], 1e-9);
+    return held.amperes[i - 1] + along * (held.amperes[i] - held.amperes[i - 1]);
+  }
+  return held.amperes.back();
+}
+
 double steps_per_radian(const robot::Robot& robot, const robot::Input& input) {
   const robot::Output* o = robot.output(input.senses_output);
   if (input.senses != robot::SensesWhat::output_motion || o == nullptr || !o->mechanism) return 0.0;

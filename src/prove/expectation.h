@@ -7,6 +7,8 @@
 // backlash and heat are left out on purpose: the estimator gives the answer's size generous room instead.
 #pragma once
 
+#include <array>
+
 #include "robot/robot.h"
 
 namespace ringout::prove {
@@ -33,6 +35,31 @@ struct Expected {
 // The same with another motor in the output's gear.
 [[nodiscard]] Expected expected_with(const robot::Robot& robot, const robot::Output& output,
                                      const robot::MotorDevice& motor, const Drive& drive, Way way);
+
+// The same with nothing on the gear: its coupling slips.
+[[nodiscard]] Expected expected_running_free(const robot::Robot& robot, const robot::Output& output,
+                                             const Drive& drive);
+
+// Battery, its wire and the protection nearest to it, as drawn.
+[[nodiscard]] double drawn_source_ohms(const robot::Robot& robot);
+
+// Drawn from the supply where the two conductors touch at the device, mean over the driven part after the slope: the
+// leads' and the driver's resistance alone, or as much as the driver lets through, for the pulse's share of the time.
+//
+//   I = u min(U / (Ron + Rloop), Ilimit)
+[[nodiscard]] double shorted_amperes(const robot::Robot& robot, const robot::Output& output,
+                                     const robot::BoardPort& port, const Drive& drive);
+
+// Travel and current of the drawn motor where friction that is not drawn holds it back more and more, up to where it
+// stands: both follow from one torque, so that a travel tells the current that belongs to it.
+struct HeldBack {
+  static constexpr std::size_t steps = 9;
+  std::array<double, steps> share = {};    // of the drawn travel, falling
+  std::array<double, steps> amperes = {};  // as Expected::amperes
+};
+[[nodiscard]] HeldBack held_back(const robot::Robot& robot, const robot::Output& output, const Drive& drive, Way way);
+// Straight between the steps.
+[[nodiscard]] double amperes_at(const HeldBack& held, double share);
 
 // Sensor steps per radian of the output shaft for a positive motion (signed as drawn), 0 for sensors that cannot tell.
 [[nodiscard]] double steps_per_radian(const robot::Robot& robot, const robot::Input& input);

@@ -15,10 +15,11 @@ namespace {
 
 constexpr double never = -std::numeric_limits<double>::infinity();
 constexpr std::size_t no_seat = std::numeric_limits<std::size_t>::max();
-constexpr double drawn_spread = 0.27;  // of an answer that is as drawn, in its logarithm: friction, load, tolerances
-constexpr double on_off_spread = 0.3;  // cold filaments and pumps draw more than their steady current
-constexpr double odd_decay = 0.8;      // how fast odder strengths grow rarer, in their logarithm
-constexpr double least_on_off = 0.1;   // a load that takes less than this share is called dead, not weak
+constexpr double drawn_spread = 0.27;    // of an answer that is as drawn, in its logarithm: friction, load, tolerances
+constexpr double on_off_spread = 0.3;    // cold filaments and pumps draw more than their steady current
+constexpr double odd_decay = 0.8;        // how fast odder strengths grow rarer, in their logarithm
+constexpr double least_dragging = 0.15;  // what moves less is jammed
+constexpr double least_on_off = 0.1;     // a load that takes less than this share is called dead, not weak
 
 std::size_t key_of(const Explanations::Seat& seat) {
   return seat.value_or(no_seat);
@@ -34,6 +35,7 @@ std::array<double, strengths> strength_log_prior(Condition condition, double spr
     const double z = std::log(s) / (condition == Condition::intermittent ? 2.0 * spread : spread);
     switch (condition) {
       case Condition::weak:
+      case Condition::drags:
         logs[g] = s <= 0.6 && s >= least ? std::log(s / 0.6) / odd_decay : never;
         break;
       case Condition::strong:
@@ -49,23 +51,31 @@ std::array<double, strengths> strength_log_prior(Condition condition, double spr
   return logs;
 }
 
-double condition_log_prior(const OutputState& state, int drawn_sign) {
-  double log_p = 0.0;
-  switch (state.condition) {
+double condition_prior(Condition condition) {
+  switch (condition) {
     case Condition::weak:
-      log_p = std::log(prior::weak);
-      break;
+      return prior::weak;
     case Condition::strong:
-      log_p = std::log(prior::strong);
-      break;
+      return prior::strong;
     case Condition::intermittent:
-      log_p = std::log(prior::intermittent);
-      break;
+      return prior::intermittent;
+    case Condition::drags:
+      return prior::drags;
+    case Condition::slips:
+      return prior::slips;
     case Condition::jammed:
-      return std::log(prior::jammed);
+      return prior::jammed;
+    case Condition::shorted:
+      return prior::shorted;
     default:
-      log_p = std::log(1.0 - prior::weak - prior::strong - prior::intermittent - prior::jammed);
+      return 1.0 - prior::weak - prior::strong - prior::intermittent - prior::drags - prior::slips - prior::jammed -
+             prior::shorted;
   }
+}
+
+double condition_log_prior(const OutputState& state, int drawn_sign) {
+  const double log_p = std::log(condition_prior(state.condition));
+  if (state.sign == 0) return log_p;
   return log_p + std::log(state.sign == drawn_sign ? 1.0 - prior::reversed : prior::reversed);
 }
 
@@ -113,6 +123,13 @@ const Expected& Explanations::expected(std::size_t output, const Response& r, Wa
   const auto found = expected_.find(key);
   if (found != expected_.end()) return found->second;
   return expected_.emplace(key, expected_answer(robot_, robot_.outputs[output], drive_of(r), way)).first->second;
+}
+
+const Expected& Explanations::expected_free(std::size_t output, const Response& r) const {
+  const auto key = std::make_pair(output, &r);
+  const auto found = free_.find(key);
+  if (found != free_.end()) return found->second;
+  return free_.emplace(key, expected_running_free(robot_, robot_.outputs[output], drive_of(r))).first->second;
 }
 
 const robot::Input* Explanations::sensor_of(std::size_t output, robot::PointKind kind) const {
@@ -171,10 +188,13 @@ Explanation Explanations::explain(std::size_t output, std::size_t bridge, Seat e
   std::vector<double> state_logs(output_states.size(), never);
   for (std::size_t s = 0; s < output_states.size(); ++s) {
     const OutputState& state = output_states[s];
-    if (!motor && (state.sign < 0 || state.condition == Condition::jammed)) continue;
-    const auto prior_g = motor ? strength_log_prior(state.condition, drawn_spread, 0.0)
+    const bool of_motors = state.condition == Condition::jammed || state.condition == Condition::drags ||
+                           state.condition == Condition::slips;
+    if (!motor && (state.sign < 0 || of_motors)) continue;
+    const double least = state.condition == Condition::drags ? least_dragging : 0.0;
+    const auto prior_g = motor ? strength_log_prior(state.condition, drawn_spread, least)
                                : strength_log_prior(state.condition, on_off_spread, least_on_off);
-    const StrengthLogs load = load_logs(output, bridge, state);
+    const StrengthLogs& load = load_logs(output, bridge, s);
     std::vector<double> at(strengths);
     std::array<SensorPosterior, strengths> enc_share{}, ana_share{};
     for (std::size_t g = 0; g < strengths; ++g) {

@@ -21,15 +21,28 @@ struct OutputState {
   Condition condition = Condition::answers;
   int sign = 0;  // 0: has none or shows none
 };
-inline constexpr std::array<OutputState, 9> output_states = {{{Condition::answers, 1},
-                                                              {Condition::answers, -1},
-                                                              {Condition::weak, 1},
-                                                              {Condition::weak, -1},
-                                                              {Condition::strong, 1},
-                                                              {Condition::strong, -1},
-                                                              {Condition::intermittent, 1},
-                                                              {Condition::intermittent, -1},
-                                                              {Condition::jammed, 0}}};
+inline constexpr std::array<OutputState, 14> output_states = {{{Condition::answers, 1},
+                                                               {Condition::answers, -1},
+                                                               {Condition::weak, 1},
+                                                               {Condition::weak, -1},
+                                                               {Condition::strong, 1},
+                                                               {Condition::strong, -1},
+                                                               {Condition::intermittent, 1},
+                                                               {Condition::intermittent, -1},
+                                                               {Condition::drags, 1},
+                                                               {Condition::drags, -1},
+                                                               {Condition::slips, 1},
+                                                               {Condition::slips, -1},
+                                                               {Condition::jammed, 0},
+                                                               {Condition::shorted, 0}}};
+// The mechanism stands, so that nothing can be said of what watches it.
+[[nodiscard]] constexpr bool stands(Condition c) {
+  return c == Condition::jammed || c == Condition::shorted;
+}
+// It moves too little, or too far: as drawn but for the size.
+[[nodiscard]] constexpr bool odd_size(Condition c) {
+  return c == Condition::weak || c == Condition::strong || c == Condition::drags;
+}
 
 using SensorPosterior = std::array<double, sensor_states>;
 
@@ -73,13 +86,22 @@ class Explanations {
   template <class LogOf, class ReadingOf, class JamOf, class RestOf, class RestIn>
   [[nodiscard]] SensorLogs sensor_logs(std::size_t output, std::size_t bridge, const robot::Input& input, LogOf log_of,
                                        ReadingOf reading_of, JamOf jam_of, RestOf rest_of, RestIn rest_in) const;
-  [[nodiscard]] StrengthLogs load_logs(std::size_t output, std::size_t bridge, const OutputState& state) const;
-  [[nodiscard]] double motor_load_log(std::size_t output, std::size_t bridge, const OutputState& state) const;
+  template <class LogOf, class RestOf>
+  [[nodiscard]] double hardly_followed(std::size_t output, std::size_t bridge, const OutputState& state,
+                                       double per_radian, double slack, LogOf log_of, RestOf rest_of) const;
+  [[nodiscard]] const StrengthLogs& load_logs(std::size_t output, std::size_t bridge, std::size_t state);
+  [[nodiscard]] StrengthLogs loads_in(std::size_t output, std::size_t bridge, const OutputState& state) const;
+  [[nodiscard]] double motor_load_log(std::size_t output, std::size_t bridge, const OutputState& state,
+                                      double strength) const;
+  [[nodiscard]] double shorted_load_log(std::size_t output, std::size_t bridge) const;
   [[nodiscard]] double place_log(std::size_t output, std::size_t bridge) const;
   [[nodiscard]] bool well_lit(std::size_t bridge) const;
   [[nodiscard]] bool small_motion(std::size_t output, std::size_t bridge) const;
   [[nodiscard]] double look_log(std::size_t bridge, std::optional<std::size_t> output, const OutputState& state) const;
   [[nodiscard]] const Expected& expected(std::size_t output, const Response& r, Way way) const;
+  [[nodiscard]] const Expected& expected_free(std::size_t output, const Response& r) const;
+  [[nodiscard]] const HeldBack& held_back_in(std::size_t output, const Response& r, Way way) const;
+  [[nodiscard]] double lost_share(std::size_t output, const Expected& drawn) const;
   [[nodiscard]] const robot::Input* sensor_of(std::size_t output, robot::PointKind kind) const;
 
   const robot::Robot& robot_;
@@ -89,7 +111,10 @@ class Explanations {
   double source_ohms_ = 0.05;
   std::map<std::tuple<std::size_t, std::size_t, std::size_t, std::size_t>, Explanation> kept_;
   std::map<std::tuple<std::size_t, std::size_t, std::size_t>, SensorLogs> encoders_, analogues_;
+  std::map<std::tuple<std::size_t, std::size_t, std::size_t>, StrengthLogs> loads_;  // output, bridge, state
   mutable std::map<std::tuple<std::size_t, const Response*, Way>, Expected> expected_;
+  mutable std::map<std::tuple<std::size_t, const Response*, Way>, HeldBack> held_back_;
+  mutable std::map<std::pair<std::size_t, const Response*>, Expected> free_;
 };
 
 // Whether an output turns something (else it is only switched).
@@ -98,8 +123,5 @@ class Explanations {
 
 // Prior of a sensor's state; an analogue sensor has no channels to lose.
 [[nodiscard]] double sensor_state_log_prior(SensorState state, robot::PointKind kind);
-
-// Battery, its wire and the protection nearest to it, as drawn.
-[[nodiscard]] double drawn_source_ohms(const robot::Robot& robot);
 
 }  // namespace ringout::prove

@@ -13,21 +13,31 @@ namespace {
 constexpr double jam_spread = 0.25;
 constexpr double motor_load_spread = 0.45;  // of a motor's current, in its logarithm
 constexpr double odd_load_spread = 0.8;     // of another motor than drawn, or another load
+constexpr double held_back_spread = 0.18;   // of what its travel says about it
+constexpr double free_spread = 0.35;        // of a motor that runs free: its own friction is known worst
+constexpr double short_spread = 0.10;       // of what a driver lets through
+constexpr double poor_short = 0.3;          // a short with some resistance left takes this share, or more
+constexpr double above_held = 1.3;          // and more than its device could, if it stood
+constexpr double impossible = -1e3;         // a logarithm
 constexpr double one_bump_spread = 0.15;    // one bump against the next
 
-}  // namespace
-
-double drawn_source_ohms(const robot::Robot& robot) {
-  double ohms = robot.battery.wire.loop().si;
-  if (const auto* battery = robot.device_of(robot.battery.device).as<robot::BatteryDevice>())
-    ohms += battery->internal.si;
-  for (const robot::Protection& p : robot.protections) {
-    if (p.fed_from != "battery" && p.fed_from != robot.battery.name) continue;
-    if (const auto* d = robot.device_of(p.device).as<robot::ProtectionDevice>()) ohms += d->cold.si + p.wire.loop().si;
-    break;
+// What is wrong about the expected current is wrong in all bumps alike: the mean over one factor for all of them,
+// `log_at` giving the whole likelihood at one.
+template <class LogAt>
+double over_factor(double spread, LogAt log_at) {
+  constexpr int points = 21;
+  constexpr double reach = 2.5;
+  std::vector<double> logs;
+  std::vector<double> weights;
+  for (int i = 0; i < points; ++i) {
+    const double z = -reach + 2.0 * reach * i / (points - 1);
+    weights.push_back(-0.5 * z * z);
+    logs.push_back(weights.back() + log_at(std::exp(spread * z)));
   }
-  return std::max(ohms, 1e-3);
+  return log_sum(logs) - log_sum(weights);
 }
+
+}  // namespace
 
 Load Explanations::load_of(const Response& r) const {
   Load load;
@@ -45,11 +55,28 @@ Load Explanations::load_of(const Response& r) const {
   return load;
 }
 
-Explanations::StrengthLogs Explanations::load_logs(std::size_t output, std::size_t bridge,
-                                                   const OutputState& state) const {
+const Explanations::StrengthLogs& Explanations::load_logs(std::size_t output, std::size_t bridge, std::size_t state) {
+  const auto key = std::make_tuple(output, bridge, state);
+  const auto found = loads_.find(key);
+  if (found != loads_.end()) return found->second;
+  return loads_.emplace(key, loads_in(output, bridge, output_states[state])).first->second;
+}
+
+Explanations::StrengthLogs Explanations::loads_in(std::size_t output, std::size_t bridge,
+                                                  const OutputState& state) const {
   StrengthLogs logs{};
+  if (state.condition == Condition::shorted) {
+    logs.fill(shorted_load_log(output, bridge));
+    return logs;
+  }
   if (turns(robot_, robot_.outputs[output])) {
-    logs.fill(motor_load_log(output, bridge, state));
+    if (state.condition != Condition::drags) {
+      logs.fill(motor_load_log(output, bridge, state, 1.0));
+      return logs;
+    }
+    for (std::size_t g = 0; g < strengths; ++g) {
+      if (strength_grid()[g] < 1.0) logs[g] = motor_load_log(output, bridge, state, strength_grid()[g]);
+    }
     return logs;
   }
   for (const Response& r : by_bridge_[bridge]) {
@@ -63,32 +90,95 @@ Explanations::StrengthLogs Explanations::load_logs(std::size_t output, std::size
   return logs;
 }
 
-// A motor's current does not follow its travel. What the drawing gets wrong about it is wrong in all bumps alike, so
-// one factor for all of them is averaged over, and each bump has a small spread of its own.
-double Explanations::motor_load_log(std::size_t output, std::size_t bridge, const OutputState& state) const {
-  const bool jammed = state.condition == Condition::jammed;
-  const bool as_drawn = state.condition == Condition::answers || state.condition == Condition::intermittent;
-  const double spread = jammed ? jam_spread : as_drawn ? motor_load_spread : odd_load_spread;
-  constexpr int points = 21;
-  constexpr double reach = 2.5;
-  std::vector<double> logs;
-  std::vector<double> weights;
-  for (int i = 0; i < points; ++i) {
-    const double z = -reach + 2.0 * reach * i / (points - 1);
-    const double factor = std::exp(spread * z);
-    double sum = -0.5 * z * z;
-    weights.push_back(sum);
+// A motor's current does not follow its travel, but where nothing is wrong with the motor and all with what it moves.
+// Each bump has a small spread of its own.
+double Explanations::motor_load_log(std::size_t output, std::size_t bridge, const OutputState& state,
+                                    double strength) const {
+  double spread = odd_load_spread;
+  switch (state.condition) {
+    case Condition::answers:
+    case Condition::intermittent:
+      spread = motor_load_spread;
+      break;
+    case Condition::jammed:
+      spread = jam_spread;
+      break;
+    case Condition::drags:
+      spread = held_back_spread;
+      break;
+    case Condition::slips:
+      spread = free_spread;
+      break;
+    default:
+      break;
+  }
+  const auto amperes_in = [&](const Response& r) {
+    const int way = r.level > 0 ? state.sign : -state.sign;
+    if (state.condition == Condition::slips) return expected_free(output, r).amperes;
+    const Expected& e = expected(output, r, way >= 0 ? Way::positive : Way::negative);
+    if (state.condition == Condition::jammed) return e.stalled_amperes;
+    if (state.condition != Condition::drags) return e.amperes;
+    return amperes_at(held_back_in(output, r, way >= 0 ? Way::positive : Way::negative),
+                      strength + lost_share(output, e));
+  };
+  return over_factor(spread, [&](double factor) {
+    double sum = 0.0;
     for (const Response& r : by_bridge_[bridge]) {
       const Load load = load_of(r);
-      const int way = r.level > 0 ? state.sign : -state.sign;
-      const Expected& e = expected(output, r, way >= 0 ? Way::positive : Way::negative);
-      const double amperes = jammed ? e.stalled_amperes : e.amperes;
-      sum += load_log(load, factor * amperes, one_bump_spread, steadiness(state)) -
+      sum += load_log(load, factor * amperes_in(r), one_bump_spread, steadiness(state)) -
              load_log(load, 0.0, 0.0, Steadiness::steady);
     }
-    logs.push_back(sum);
+    return sum;
+  });
+}
+
+const HeldBack& Explanations::held_back_in(std::size_t output, const Response& r, Way way) const {
+  const auto key = std::make_tuple(output, &r, way);
+  const auto found = held_back_.find(key);
+  if (found != held_back_.end()) return found->second;
+  return held_back_.emplace(key, held_back(robot_, robot_.outputs[output], drive_of(r), way)).first->second;
+}
+
+// Of the drawn travel: what the gear's slack keeps from a sensor behind it.
+double Explanations::lost_share(std::size_t output, const Expected& drawn) const {
+  for (const robot::PointKind kind : {robot::PointKind::encoder, robot::PointKind::analogue}) {
+    const robot::Input* sensor = sensor_of(output, kind);
+    if (sensor != nullptr && sensor->on_motor_shaft) return 0.0;
   }
-  return log_sum(logs) - log_sum(weights);
+  return robot_.outputs[output].mechanism->backlash.si / std::max(drawn.shaft_rad, 1e-9);
+}
+
+// Half of the shorts are whole; the others keep some resistance, and still take more than their device could.
+double Explanations::shorted_load_log(std::size_t output, std::size_t bridge) const {
+  const robot::Output& o = robot_.outputs[output];
+  const robot::Board& board = robot_.board;
+  const auto port = std::find_if(board.ports.begin(), board.ports.end(), [&](const robot::BoardPort& p) {
+    return p.kind == robot::PortKind::bridge && p.index == bridge;
+  });
+  const auto at = [&](double share) {
+    double sum = 0.0;
+    for (const Response& r : by_bridge_[bridge]) {
+      const Load load = load_of(r);
+      sum +=
+          load_log(load, share * shorted_amperes(robot_, o, *port, drive_of(r)), one_bump_spread, Steadiness::steady) -
+          load_log(load, 0.0, 0.0, Steadiness::steady);
+    }
+    return sum;
+  };
+  const auto more_than_device = [&](double share) {
+    return std::all_of(by_bridge_[bridge].begin(), by_bridge_[bridge].end(), [&](const Response& r) {
+      return share * shorted_amperes(robot_, o, *port, drive_of(r)) >
+             above_held * expected(output, r, Way::positive).stalled_amperes;
+    });
+  };
+  constexpr int points = 12;
+  std::vector<double> poor;
+  for (int i = 0; i < points; ++i) {
+    const double share = std::pow(poor_short, (i + 0.5) / points);
+    poor.push_back(more_than_device(share) ? at(share) : impossible);
+  }
+  const double half = std::log(0.5);
+  return log_add(half + over_factor(short_spread, at), half + log_sum(poor) - std::log(points));
 }
 
 }  // namespace ringout::prove

@@ -30,11 +30,13 @@ double Explanations::look_log(std::size_t bridge, std::optional<std::size_t> out
   for (const Look& look : looks_) {
     if (look.bridge != bridge) continue;
     const double other = prior::mistaken / static_cast<double>(2 * robot_.outputs.size() + 1);
-    const bool moves = output.has_value() && state.condition != Condition::jammed;
+    const bool moves = output.has_value() && !stands(state.condition);
     const bool faint = state.condition == Condition::weak || state.condition == Condition::intermittent;
     double missed = faint ? 0.15 : prior::overlooked;
+    if (state.condition == Condition::slips) missed = prior::slips_wholly;
     if (moves && !turns(robot_, robot_.outputs[*output]) && !well_lit(bridge)) missed = prior::unlit;
-    if (moves && turns(robot_, robot_.outputs[*output]) && small_motion(*output, bridge)) missed = prior::too_small;
+    if (moves && turns(robot_, robot_.outputs[*output]) && small_motion(*output, bridge))
+      missed = std::max(missed, prior::too_small);
     double p = other;
     if (moves) {
       const robot::Output& o = robot_.outputs[*output];

@@ -28,6 +28,8 @@ double rest_chance(SensorState state, Rest rest) {
   }
 }
 
+constexpr double taken_along = 0.3;  // of the slips: it moves by some share, another in every bump
+
 // Against the average sensor, so that it tells the sensor's states apart and says nothing about who sits where.
 double rest_log(SensorState state, Rest rest, robot::PointKind kind) {
   double average = 0.0;
@@ -65,6 +67,23 @@ double sensor_state_log_prior(SensorState state, robot::PointKind kind) {
   return never;
 }
 
+// A sensor behind the slip, whatever its own state: it stands, or is taken along by some share.
+template <class LogOf, class RestOf>
+double Explanations::hardly_followed(std::size_t output, std::size_t bridge, const OutputState& state,
+                                     double per_radian, double slack, LogOf log_of, RestOf rest_of) const {
+  double up = 0.0;
+  double down = 0.0;
+  for (const Response& r : by_bridge_[bridge]) {
+    const int way = r.level > 0 ? state.sign : -state.sign;
+    const Expected& e = expected(output, r, way > 0 ? Way::positive : Way::negative);
+    const ExpectedSteps x{&r, way * e.shaft_rad * per_radian, slack};
+    up += log_of(x, SensorState::comes_and_goes_up, 1.0, Steadiness::steady) - rest_of(r);
+    down += log_of(x, SensorState::comes_and_goes_down, 1.0, Steadiness::steady) - rest_of(r);
+  }
+  const double along = log_add(std::log(1.0 - prior::sensor_reversed) + up, std::log(prior::sensor_reversed) + down);
+  return log_add(std::log(1.0 - taken_along), std::log(taken_along) + along);
+}
+
 template <class LogOf, class ReadingOf, class JamOf, class RestOf, class RestIn>
 Explanations::SensorLogs Explanations::sensor_logs(std::size_t output, std::size_t bridge, const robot::Input& input,
                                                    LogOf log_of, ReadingOf reading_of, JamOf jam_of, RestOf rest_of,
@@ -74,12 +93,18 @@ Explanations::SensorLogs Explanations::sensor_logs(std::size_t output, std::size
   SensorLogs out;
   for (std::size_t s = 0; s < output_states.size(); ++s) {
     const OutputState& state = output_states[s];
-    // Weak and strong differ from the drawn answer by the strength's prior alone.
-    if (state.condition == Condition::weak || state.condition == Condition::strong) continue;
+    // Their difference from the drawn answer lies in the strength's prior and the current alone.
+    if (odd_size(state.condition) || state.condition == Condition::shorted) continue;
     if (state.condition == Condition::jammed) {
       double held = 0.0;
       for (const Response& r : by_bridge_[bridge]) held += jam_of(r, slack) - rest_of(r);
       for (auto& over_g : out.logs[s]) over_g.fill(held);
+      continue;
+    }
+    const bool slips = state.condition == Condition::slips;
+    if (slips && !input.on_motor_shaft) {
+      const double followed = hardly_followed(output, bridge, state, per_radian, slack, log_of, rest_of);
+      for (auto& over_g : out.logs[s]) over_g.fill(followed);
       continue;
     }
     for (const bool outward : {true, false}) {
@@ -89,7 +114,8 @@ Explanations::SensorLogs Explanations::sensor_logs(std::size_t output, std::size
       for (const Response& r : by_bridge_[bridge]) {
         if ((r.level > 0) != outward) continue;
         const int way = r.level > 0 ? state.sign : -state.sign;
-        const Expected& e = expected(output, r, way > 0 ? Way::positive : Way::negative);
+        const Expected& e =
+            slips ? expected_free(output, r) : expected(output, r, way > 0 ? Way::positive : Way::negative);
         half.push_back({&r, way * e.shaft_rad * per_radian, slack});
         rest += rest_of(r);
       }
@@ -121,9 +147,8 @@ Explanations::SensorLogs Explanations::sensor_logs(std::size_t output, std::size
       for (double& l : by_state[t]) l += rest_log(static_cast<SensorState>(t), rest, input.kind);
     }
   }
-  for (const std::size_t s : {2U, 4U}) {
-    out.logs[s] = out.logs[0];
-    out.logs[s + 1] = out.logs[1];
+  for (std::size_t s = 0; s < output_states.size(); ++s) {
+    if (odd_size(output_states[s].condition)) out.logs[s] = out.logs[output_states[s].sign > 0 ? 0 : 1];
   }
   return out;
 }

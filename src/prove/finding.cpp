@@ -16,6 +16,12 @@ const char* name_of(Condition condition) {
       return "intermittent";
     case Condition::jammed:
       return "jammed";
+    case Condition::drags:
+      return "drags";
+    case Condition::slips:
+      return "slips";
+    case Condition::shorted:
+      return "shorted";
     case Condition::no_current:
       return "no current";
     case Condition::silent:

@@ -16,6 +16,9 @@ enum class Condition {
   other_motor,       // output: as far as expected, but with the current of another motor than drawn
   intermittent,      // comes and goes within one bump
   jammed,            // output: current, but no motion
+  drags,             // output: weak, with the current of a motor that friction holds back so far
+  slips,             // output: the current of a motor that runs free, and what it should move stands or hardly moves
+  shorted,           // output: more current than its device could take, and no motion: its two conductors touch
   no_current,        // output: neither current nor motion: open, blown, dead or unplugged
   silent,            // sensor: says nothing while what it senses moves
   one_channel_dead,  // encoder: one of its two channels stands still
@@ -41,6 +44,8 @@ struct Finding {
   // Other motors of the catalogue that would have answered nearly the same in this output's gear (a tenth of the best
   // one's likelihood or more), likeliest first. With condition other_motor the first of them is what answered.
   std::vector<std::string> alike = {};
+  // Where the confidence is not enough to say so: what else may be, likeliest first.
+  std::vector<Condition> or_else = {};
   bool person_looked = false;  // a person's answer is part of the evidence
   std::string evidence;        // in words
 };

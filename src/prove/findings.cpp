@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "prove/agreement.h"
+#include "prove/best_state.h"
 #include "prove/motor_match.h"
 #include "prove/wording.h"
 
@@ -10,77 +12,12 @@ namespace ringout::prove {
 
 namespace {
 
-constexpr double sign_known_from = 0.9;  // below this the sign is called unknown, and the confidence is of the rest
-
 bool looked_at(const Evidence& evidence, std::size_t bridge) {
   return std::any_of(evidence.looks.begin(), evidence.looks.end(),
                      [bridge](const Look& l) { return l.bridge == bridge; });
 }
 
-enum class SizeSeen { yes, no };
-
-struct BestState {
-  std::size_t bridge = 0;
-  std::size_t state = 0;
-  double confidence = 0.0;
-  bool sign_known = true;
-};
-
-// Whether a sensor told how far this output moved; without one, weak, strong and as drawn look alike.
-bool size_was_seen(const Posterior& posterior, std::size_t output) {
-  for (const auto* sensors : {&posterior.encoders, &posterior.analogues}) {
-    for (const SensorMass& m : *sensors) {
-      if (m.output != output) continue;
-      double told = 0.0;
-      for (const SensorPosterior& s : m.on_port) {
-        for (std::size_t t = 0; t < sensor_states; ++t) {
-          const auto state = static_cast<SensorState>(t);
-          if (state != SensorState::silent && state != SensorState::one_channel) told += s[t];
-        }
-      }
-      if (told > 0.5) return true;
-    }
-  }
-  return false;
-}
-
-BestState best_state(const Posterior& posterior, std::size_t output, SizeSeen size_seen) {
-  BestState best;
-  const auto& by_bridge = posterior.output[output];
-  for (std::size_t p = 1; p < by_bridge.size(); ++p) {
-    if (posterior.on(output, p) > posterior.on(output, best.bridge)) best.bridge = p;
-  }
-  StateMass mass = by_bridge[best.bridge];
-  if (size_seen == SizeSeen::no) {
-    for (const std::size_t k : {2U, 3U, 4U, 5U}) {
-      mass[k % 2] += mass[k];
-      mass[k] = 0.0;
-    }
-  }
-  // Condition first, both signs together; then the sign within it.
-  std::size_t top = 0;
-  double top_mass = -1.0;
-  for (std::size_t k = 0; k < mass.size(); k += 2) {
-    const double both = mass[k] + (k + 1 < mass.size() ? mass[k + 1] : 0.0);
-    if (both > top_mass) {
-      top_mass = both;
-      top = k;
-    }
-  }
-  best.state = top;
-  best.confidence = top_mass;
-  if (output_states[top].condition == Condition::jammed) {
-    best.sign_known = false;
-    return best;
-  }
-  if (mass[top + 1] > mass[top]) best.state = top + 1;
-  const double share = mass[best.state] / std::max(top_mass, 1e-300);
-  best.sign_known = share >= sign_known_from;
-  if (best.sign_known) best.confidence = mass[best.state];
-  return best;
-}
-
-// "left_encoder +104/-101 counts (105 expected)" for every sensor that moved on this port's bumps.
+// "; ENC1 counted +104/-101" for every sensor port that moved on this port's bumps.
 std::string moved_words(const Explanations& x, std::size_t bridge) {
   const robot::Board& board = x.robot().board;
   std::string words;
@@ -201,6 +138,42 @@ void judge_motor(const Explanations& x, const robot::Output& o, std::size_t brid
                             std::ceil(100.0 * (1.0 - drawn)));
 }
 
+// What the current speaks for, where it is the current that tells.
+std::string current_words(const Explanations& x, const robot::Output& o, const BestState& best, const Finding& f) {
+  const OutputState& state = output_states[best.state];
+  const auto& all = x.responses(best.bridge);
+  const auto mean = [&](auto amperes_in) {
+    double sum = 0.0;
+    for (const Response& r : all) {
+      const bool forward = (r.level > 0.0) == (state.sign >= 0);
+      sum += amperes_in(x.drive_of(r),
+                        expected_answer(x.robot(), o, x.drive_of(r), forward ? Way::positive : Way::negative));
+    }
+    return sum / static_cast<double>(all.size());
+  };
+  const double drawn = mean([](const Drive&, const Expected& e) { return e.amperes; });
+  switch (state.condition) {
+    case Condition::shorted: {
+      const robot::BoardPort& port = x.robot().port_of(*f.found_port);
+      return fmt::format(
+          "; {:.2f} A are drawn, {:.2f} A the most that {} could take, and {:.2f} A what two leads that "
+          "touch let through",
+          drawn, mean([](const Drive&, const Expected& e) { return e.stalled_amperes; }), o.device,
+          mean([&](const Drive& d, const Expected&) { return shorted_amperes(x.robot(), o, port, d); }));
+    }
+    case Condition::slips:
+      return fmt::format(
+          "; running free its motor takes about {:.2f} A, with its load {:.2f} A",
+          mean([&](const Drive& d, const Expected&) { return expected_running_free(x.robot(), o, d).amperes; }), drawn);
+    case Condition::weak:
+    case Condition::drags:
+      return fmt::format("; {:.2f} A are drawn; that friction holds it back so far, by its current: {:.0f} % likely",
+                         drawn, 100.0 * best.drags);
+    default:
+      return "";
+  }
+}
+
 Finding output_finding(Explanations& x, const Posterior& posterior, const Evidence& evidence, std::size_t d) {
   const robot::Output& o = x.robot().outputs[d];
   Finding f{.point = o.name, .drawn_port = o.port, .found_port = {}, .evidence = {}};
@@ -231,12 +204,19 @@ Finding output_finding(Explanations& x, const Posterior& posterior, const Eviden
   f.condition = state.condition;
   const double weight = posterior.weight[d][best.state];
   f.strength = weight > 0.0 ? posterior.strength[d][best.state] / weight : 0.0;
-  if (state.condition == Condition::jammed) f.strength = 0.0;
+  if (stands(state.condition)) f.strength = 0.0;
   if (motor && state.condition == Condition::answers) {
     judge_motor(x, o, best.bridge, state.sign, size_seen, f);
   }
+  f.evidence += current_words(x, o, best, f);
+  if (f.confidence < sure_enough) {
+    for (const auto& [probability, condition] : best.or_else) {
+      f.or_else.push_back(condition);
+      f.evidence += fmt::format("; or {} ({:.0f} % likely)", name_of(condition), 100.0 * probability);
+    }
+  }
   if (size_seen == SizeSeen::no && state.condition == Condition::answers) f.strength = 1.0;
-  if (!motor) {
+  if (!motor && !stands(state.condition)) {
     f.sign = Sign::as_drawn;
   } else if (best.sign_known) {
     f.sign = (state.sign > 0) == !o.reversed ? Sign::as_drawn : Sign::reversed;
@@ -288,8 +268,9 @@ Finding sensor_finding(const Explanations& x, const SensorMass& m, robot::PortKi
   const bool is_steady = steady >= goes;
   f.condition = is_steady ? Condition::answers : Condition::intermittent;
   // Seen through this sensor alone, a far too small or large answer is the motor's or the sensor's: both are marked.
-  const bool odd = output.condition == Condition::weak || output.condition == Condition::strong;
-  if (is_steady && odd) f.condition = output.condition;
+  if (is_steady && odd_size(output.condition)) {
+    f.condition = output.condition == Condition::strong ? Condition::strong : Condition::weak;
+  }
   const double up = is_steady ? s[at(SensorState::up)] : s[at(SensorState::comes_and_goes_up)];
   const double both = is_steady ? steady : goes;
   f.strength = output.strength;

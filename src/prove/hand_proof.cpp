@@ -261,7 +261,7 @@ std::vector<TurnRequest> turn_requests(const Robot& robot, std::span<const Findi
   for (const Input& in : robot.inputs) {
     if (!senses_motion(in) || condition_of(in.name) != Condition::untested) continue;
     const Condition output = condition_of(in.senses_output);
-    if (output == Condition::no_current) {
+    if (output == Condition::no_current || output == Condition::shorted || output == Condition::slips) {
       all.push_back({in.name, in.senses_output});
     }
   }

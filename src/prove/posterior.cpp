@@ -169,7 +169,8 @@ class Summation {
       if (m.output != d) continue;
       for (std::size_t k = 0; k < output_states.size(); ++k) {
         const double mass = here * e.state[k];
-        if (output_states[k].condition == Condition::jammed) {
+        const Condition c = output_states[k].condition;
+        if (stands(c) || (c == Condition::slips && !m.input->on_motor_shaft)) {
           m.unobserved += mass;
         } else if (!a.port[s]) {
           m.nowhere += mass;

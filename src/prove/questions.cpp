@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "prove/prior.h"
 #include "prove/wording.h"
 
 namespace ringout::prove {
@@ -40,8 +41,12 @@ std::vector<Predicted> predict(const robot::Robot& robot, const Posterior& poste
     double by_sign[2] = {0.0, 0.0};
     for (std::size_t k = 0; k < output_states.size(); ++k) {
       const double mass = posterior.output[d][bridge][k];
-      if (output_states[k].condition == Condition::jammed) {
+      const Condition c = output_states[k].condition;
+      if (stands(c)) {
         nothing += mass;
+      } else if (c == Condition::slips) {
+        nothing += prior::slips_wholly * mass;
+        by_sign[output_states[k].sign > 0 ? 0 : 1] += (1.0 - prior::slips_wholly) * mass;
       } else {
         by_sign[output_states[k].sign > 0 ? 0 : 1] += mass;
       }

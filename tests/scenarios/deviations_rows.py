@@ -152,27 +152,29 @@ ROWS = [
                               what_to_do=("another motor",)),
                 "belt_encoder": Point(verdict="disagrees", condition="weak", found="ENC4, weak",
                                       settled_by="mechanics", what_to_do=("times as far",))})),
-    # It moves too little, and why is not clear to the sensors: nothing is proved, friction is named first.
+    # Four times the friction: it moves less than half as far, and its current is above what is drawn by as much as that
+    # friction asks for. Its potentiometer tells too little as well, so it is named too.
     Row("stiff", ready=GO, prove=Prove(
-        points={"clamp": Point(verdict="untested", condition="weak", found="OUT4, weak", sure=False,
-                               what_to_do=("prove clamp again", "not clear")),
+        points={"clamp": Point(verdict="disagrees", condition="drags", found="OUT4, drags", settled_by="mechanics",
+                               what_to_do=("clamp drags", "current", "turn it by hand", "another motor")),
                 "clamp_position": Point(verdict="disagrees", condition="weak", found="AN1, weak",
                                         settled_by="mechanics", what_to_do=("friction",))})),
-    # The motor turns without its load, and its encoder with it: both are where they are drawn. The encoder is on the
-    # motor's shaft, so that the carriage stands still is for the person to see; the lift is not called proved.
+    # The motor turns as far as without its load and with as little current, the encoder on its shaft with it: both are
+    # where they are drawn. That the carriage stands still is what the person saw.
     Row("slipping", ready=GO, prove=Prove(
-        points={"lift": wiring(condition="intermittent", found="OUT3, intermittent", what_to_do=("comes and goes",))})),
+        points={"lift": Point(verdict="disagrees", condition="slips", found="OUT3, slips", settled_by="mechanics",
+                              person_looked=True, what_to_do=("coupling", "set screw", "belt", "gear"))})),
     # No current at the terminals: the port itself is among what is to be looked at.
     Row("dead_port", ready=GO, prove=Prove(
         points={"clamp": no_current("fuse_deck", "port")}, asked=("clamp_position",))),
-    # Far too much current, more than the pump could take, and no mist: the first load says it. In proving it is not clear
-    # whether it is the pump, so it is not proved, and nothing else is named.
+    # Far too much current, more than the pump could take, and no mist.
     Row("shorted_wire",
         ready=Ready({"load": Bad(reading=("fuse_mist: ", "A where ", "A are drawn", "OUT6"),
                                  remedy=("mist_pump", "measure across its leads", "short"),
                                  not_in_reading=("would",))}),
-        prove=Prove(points={"mist_pump": Point(verdict="untested", condition="strong", found="OUT6, strong", sure=False,
-                                   what_to_do=("prove mist_pump again", "not clear"))})),
+        prove=Prove(points={"mist_pump": wiring(
+            condition="shorted", sign="unknown", found="OUT6, shorted",
+            what_to_do=("short at OUT6", "Supply off", "measure across the leads"))})),
     Row("stuck", ready=GO, prove=Prove(
         points={"tray_present": Point(verdict="silent", condition="stuck", sign="unknown", found_port=None,
                                       found="no answer", settled_by="wiring",

@@ -80,10 +80,11 @@ prove::AgreementRow row_of(const prove::Agreement& agreement, const std::string&
 
 }  // namespace
 
-TEST_CASE("every kind of wrong wiring and every dead part comes out right, at every point") {
-  for (const char* name : {"connector_repair", "exchanged", "on_port", "leads_reversed", "channels_swapped",
-                           "channel_dead", "open_wire", "intermittent_wire", "blown_protection", "weak_battery",
-                           "dead_device", "wrong_device", "jammed", "end_switches_exchanged"}) {
+TEST_CASE("every kind of wrong wiring and every dead, worn or shorted part comes out right, at every point") {
+  for (const char* name :
+       {"connector_repair", "exchanged", "on_port", "leads_reversed", "channels_swapped", "channel_dead", "open_wire",
+        "intermittent_wire", "blown_protection", "weak_battery", "dead_device", "wrong_device", "jammed",
+        "end_switches_exchanged", "slipping", "stiff", "weak_device", "shorted_wire"}) {
     INFO(std::string(name));
     const Outcome out = run(shipped(name));
     for (const auto& m : out.mistakes) {

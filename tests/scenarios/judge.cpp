@@ -72,7 +72,9 @@ class Judge {
   [[nodiscard]] bool motor(const BuiltOutput& o) const { return o.drawn->mechanism.has_value(); }
   // An intermittent lead that happened to be open in every bump.
   [[nodiscard]] bool stood(const BuiltOutput& o) const { return bench_.travel(o.drawn->name) < 1e-4; }
-  [[nodiscard]] bool moves(const BuiltOutput& o) const { return live(o) && !o.jammed; }
+  [[nodiscard]] bool moves(const BuiltOutput& o, const BuiltInput& sensor) const {
+    return live(o) && !o.jammed && !o.shorted && (!o.slipping || sensor.drawn->on_motor_shaft);
+  }
 
   // What really happened over what the drawing lets expect: travel, or for on/off devices current by the catalogue.
   [[nodiscard]] double ratio(const BuiltOutput& o) const {
@@ -145,14 +147,24 @@ class Judge {
       expect(*f, f->condition == Condition::jammed && on_port && sure(*f), "jammed on " + port);
       return;
     }
+    if (o.shorted) {
+      shorted(*f, on_port);
+      return;
+    }
+    if (o.slipping) {
+      expect(*f, f->condition == Condition::slips && on_port && sign_right(*f, o) && sure(*f), "slips on " + port);
+      return;
+    }
     if (o.intermittent && motor(o) && stood(o)) {
       expect(*f, f->condition == Condition::no_current && !f->found_port, "no current: open throughout");
       return;
     }
     if (o.intermittent) {
       const bool opened = motor(o) && size_seen(o) && bench_.open_share(o.drawn->name) >= 0.2;
-      const bool condition = allow(f->condition == Condition::intermittent,
-                                   !opened && f->condition == Condition::answers, "intermittent output called answers");
+      const bool condition =
+          allow(f->condition == Condition::intermittent, !opened && f->condition == Condition::answers,
+                "intermittent output called answers") ||
+          allow(false, named_too(*f, Condition::intermittent), "unsure: intermittent output, named beside another");
       expect(*f, on_port && condition && sign_right(*f, o), fmt::format("intermittent on {}", port));
       return;
     }
@@ -162,7 +174,8 @@ class Judge {
       return;
     }
     const bool sized = size_seen(o) && !sensed_loosely(o);
-    const bool condition = sized ? size_right(size, f->condition)
+    const bool held_back = f->condition == Condition::drags && o.friction_factor > 1.0;
+    const bool condition = sized ? size_right(size, held_back ? Condition::weak : f->condition)
                                  : f->condition == Condition::answers || !near_one(size) || sensed_loosely(o);
     expect(*f,
            on_port && condition && sign_right(*f, o) && allow(sure(*f), in_between(size), "unsure: size in between"),
@@ -170,13 +183,22 @@ class Judge {
                        o.leads_reversed ? "reversed" : "as drawn", size));
   }
 
+  // A stalled drive takes about what its shorted leads would.
+  void shorted(const Finding& f, bool on_port) {
+    const bool either = (f.condition == Condition::shorted && named_too(f, Condition::jammed)) ||
+                        (f.condition == Condition::jammed && named_too(f, Condition::shorted));
+    const bool told = f.condition == Condition::shorted && sure(f);
+    expect(f, on_port && allow(told, either, "unsure: shorted or jammed"), "shorted");
+  }
+
   [[nodiscard]] bool wrong_motor(const BuiltOutput& o) const { return motor(o) && o.device->name != o.drawn->device; }
 
   // Named as another motor, or by a far other size, or at least named as one that would answer the same.
   void other_motor(const BuiltOutput& o, const Finding& f, double size) {
     const bool named = std::find(f.alike.begin(), f.alike.end(), o.device->name) != f.alike.end();
-    const bool by_size =
-        size_seen(o) && !near_one(size) && (f.condition == (size < 1 ? Condition::weak : Condition::strong));
+    const bool weak = f.condition == Condition::weak ||
+                      allow(false, f.condition == Condition::drags, "another motor called one that drags");
+    const bool by_size = size_seen(o) && !near_one(size) && (size < 1 ? weak : f.condition == Condition::strong);
     const bool found = f.condition == Condition::other_motor && named &&
                        allow(sure(f), in_between(size), "unsure: another motor, size in between");
     const bool told =
@@ -186,6 +208,10 @@ class Judge {
   }
 
   static bool sure(const Finding& f) { return f.confidence >= 0.9; }
+  // Proved is nothing then, and the person reads of both.
+  static bool named_too(const Finding& f, Condition c) {
+    return !sure(f) && std::find(f.or_else.begin(), f.or_else.end(), c) != f.or_else.end();
+  }
 
   bool sign_right(const Finding& f, const BuiltOutput& o) const {
     if (!motor(o)) return true;
@@ -213,7 +239,7 @@ class Judge {
     for (const BuiltOutput& b : truth_.outputs) {
       if (b.drawn->name == i.drawn->senses_output) o = &b;
     }
-    if (o == nullptr || !moves(*o) || (o->intermittent && stood(*o))) {
+    if (o == nullptr || !moves(*o, i) || (o->intermittent && stood(*o))) {
       expect(f, f.condition == Condition::untested, "untested: its output does not move");
       return;
     }
@@ -237,7 +263,8 @@ class Judge {
       return;
     }
     expect(f,
-           on_port && sign && size_right(seen_ratio(*o), f.condition) &&
+           on_port && sign &&
+               (o->slipping ? f.condition == Condition::answers : size_right(seen_ratio(*o), f.condition)) &&
                allow(sure(f), in_between(seen_ratio(*o)), "unsure: sensor, size in between"),
            fmt::format("answers on {}, {}, size {:.2f}", i.port->name, i.channels_swapped ? "swapped" : "as drawn",
                        seen_ratio(*o)));
