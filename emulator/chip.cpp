@@ -194,7 +194,7 @@ void Chip::State::call_at(Cycles when, avr_cycle_timer_t what) {
 // The library passes on changes only; after a reset it must be shown what it has seen before.
 void Chip::State::show(Pin pin, bool level) {
   levels[{pin.port, pin.bit}] = level;
-  avr_irq_t* irq = avr_io_getirq(avr, AVR_IOCTL_IOPORT_GETIRQ(pin.port), pin.bit);
+  avr_irq_t* irq = avr_io_getirq(avr, static_cast<std::uint32_t>(AVR_IOCTL_IOPORT_GETIRQ(pin.port)), pin.bit);
   irq->value = level ? 0 : 1;
   avr_raise_irq(irq, level ? 1 : 0);
 }

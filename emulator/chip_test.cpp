@@ -184,7 +184,7 @@ TEST_CASE("pin changes reach only PCINT0-7: encoder pins are planned for that") 
 
 TEST_CASE("the watchdog ends every kind of hang in its time, and the firmware sees the cause") {
   // 'w' loops with interrupts off, 'z' sleeps with interrupts off, 'x' stores outside all memory.
-  for (const std::uint8_t hang : {'w', 'z', 'x'}) {
+  for (const std::uint8_t hang : std::initializer_list<std::uint8_t>{'w', 'z', 'x'}) {
     CAPTURE(hang);
     auto b = board();
     CHECK(b.ask({'c'}, 2)[0] == static_cast<std::uint8_t>(ResetCause::power_on));

@@ -3,7 +3,7 @@
 set -euo pipefail
 target=$1 seconds=$2
 name=$(basename "$target")
-work=build/fuzz/work/$name
+work=build/asan/fuzz/work/$name
 mkdir -p "$work/new" "$work/crashes"
 seeds=()
 for folder in "fuzz/corpus/$name" "tests/regressions/$name"; do

@@ -108,14 +108,14 @@ TEST_CASE("a damaged file is explained, wherever it is cut") {
     REQUIRE(!read);
     CHECK(read.error().id == "cli.found-unreadable");
   }
-  for (const auto& [right, wrong] : {std::pair{"ringout found 1", "ringout found 2"},
-                                     {"answers", "replies"},
-                                     {"0000BEEF", "0000BEE"},
-                                     {"as drawn", "as it was"},
-                                     {"\"lift\"", "7"}}) {
+  for (const auto& change : {std::pair{"ringout found 1", "ringout found 2"},
+                             {"answers", "replies"},
+                             {"0000BEEF", "0000BEE"},
+                             {"as drawn", "as it was"},
+                             {"\"lift\"", "7"}}) {
     std::string text = whole;
-    text.replace(text.find(right), std::string(right).size(), wrong);
-    CAPTURE(wrong);
+    text.replace(text.find(change.first), std::string(change.first).size(), change.second);
+    CAPTURE(change.second);
     CHECK_FALSE(found_from("found.json", text));
   }
 }

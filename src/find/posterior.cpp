@@ -1,5 +1,6 @@
 #include "find/posterior.h"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <limits>
@@ -126,12 +127,16 @@ double Posterior::log_evidence() const {
 }
 
 std::vector<double> Posterior::marginals() const {
-  if (pairs_) return pairs_->marginals();
   std::vector<double> out(likelihood_.model().modes.size(), 0.0);
-  const double scale = log_sum(states_);
-  for (const State& s : states_) {
-    for (const Index m : s.faults) out[m] += std::exp(s.weight - scale);
+  if (pairs_) {
+    out = pairs_->marginals();
+  } else {
+    const double scale = log_sum(states_);
+    for (const State& s : states_) {
+      for (const Index m : s.faults) out[m] += std::exp(s.weight - scale);
+    }
   }
+  for (double& chance : out) chance = std::min(chance, 1.0);  // above it by rounding alone
   return out;
 }
 

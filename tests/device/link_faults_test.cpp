@@ -112,7 +112,8 @@ TEST_CASE("something else on the port, and nothing at all") {
   SUBCASE("garbage without end") {
     line.on_beat = [&](Instant now) {
       std::vector<std::uint8_t> bytes(20);
-      for (std::size_t i = 0; i < bytes.size(); ++i) bytes[i] = static_cast<std::uint8_t>(now.ns / 7919 * (i + 3));
+      for (std::size_t i = 0; i < bytes.size(); ++i)
+        bytes[i] = static_cast<std::uint8_t>(static_cast<std::uint64_t>(now.ns) / 7919 * (i + 3));
       line.arrive(bytes, Duration{});
     };
     Session session({.robot = bench.robot, .stream = line, .person = person});

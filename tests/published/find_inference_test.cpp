@@ -44,9 +44,9 @@ Index add_table(Model& m, const std::string& name, const std::vector<Index>& mod
 
 void check_marginals(const Posterior& p, const std::vector<std::pair<Index, double>>& expected) {
   const std::vector<double> got = p.marginals();
-  for (const auto& [mode, value] : expected) {
-    CAPTURE(mode);
-    CHECK(std::abs(got[mode] - value) < 1.1e-6);
+  for (const auto& marginal : expected) {
+    CAPTURE(marginal.first);
+    CHECK(std::abs(got[marginal.first] - marginal.second) < 1.1e-6);
   }
 }
 

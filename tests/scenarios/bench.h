@@ -48,7 +48,6 @@ class Bench {
   std::vector<std::int32_t> counts_;
   std::vector<std::uint8_t> phases_;
   std::vector<std::int16_t> levels_;
-  std::uint16_t last_switches_ = 0;
   std::int64_t ms_ = 0;
   std::map<std::string, std::vector<double>> open_shares_;
   std::map<std::string, std::vector<double>> travels_;
