@@ -7,10 +7,9 @@ namespace ringout::capture {
 namespace {
 
 constexpr std::array<const char*, 17> cause_names = {
-    "none",          "host_stop",     "hold_lapsed",     "released",     "supply_low",
-    "end_switch",    "travel_bound",  "duration_over",   "late_frame",   "watchdog",
-    "table_changed", "program_ended", "program_stopped", "bank_current", "bug",
-    "hello",         "after_reset",
+    "none",          "host_stop",  "hold_lapsed", "released",      "supply_low",    "end_switch",      "travel_bound",
+    "duration_over", "late_frame", "watchdog",    "table_changed", "program_ended", "program_stopped", "bank_current",
+    "bug",           "hello",      "after_reset",
 };
 
 }  // namespace

@@ -57,6 +57,13 @@ std::string weights_text(const char* head, const find::Model& model, const std::
   return out;
 }
 
+// What a chance is surely below: rounded up.
+std::string bound_text(double bound) {
+  const double percent = bound * 100;
+  if (percent < 10) return fmt::format("{:.1f} %", std::max(0.1, std::ceil(percent * 10) / 10));
+  return fmt::format("{:.0f} %", std::min(100.0, std::ceil(percent)));
+}
+
 }  // namespace
 
 std::string chance_text(double chance) {
@@ -98,7 +105,7 @@ std::string suspects_text(const CaseSubject& subject, const View& view, Colour c
   }
   if (view.left_out > 0.0) {
     out += fmt::format("  {:>7}  something else: more than {} faults at once (surely below {})\n",
-                       chance_text(view.more_guess), view.faults_weighed, chance_text(view.left_out));
+                       chance_text(view.more_guess), view.faults_weighed, bound_text(view.left_out));
   } else if (subject.model.faults == find::Faults::exactly_one) {
     out += "           something else is not weighed: this model has one fault at a time\n";
   } else {
