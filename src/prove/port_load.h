@@ -14,7 +14,7 @@ namespace ringout::prove {
 
 enum class LoadLike {
   drawn,
-  another,   // as another output of this robot would take, or `other` did not say
+  another,   // more or less than drawn, as another output of this robot would take, or within what they all do
   less,      // than drawn, and like no other
   held,      // far more than any that moves: as the drawn motor takes where it stands, or a short
   short_cut  // more than that
@@ -24,7 +24,7 @@ struct PortLoad {
   Current read;      // mean over the driven part after the slope; of the half that drew most
   Current expected;  // the same of the drawn device
   LoadLike like = LoadLike::drawn;
-  std::string other;  // with `another`: the nearest of them
+  std::string other;  // with `another`: the nearest of them; empty where none is near
 };
 
 // `records`: bumps of the output's drawn port. Empty where the port's bank has no sense. A factor of load_factor either

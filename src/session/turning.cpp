@@ -13,17 +13,19 @@ constexpr Duration turning_on = Duration::milliseconds(1'500);  // after she say
 constexpr std::ptrdiff_t most_samples = 5'000;                  // the last ten seconds
 constexpr Duration glance = Duration::milliseconds(20);
 
-Question turn_question(const std::vector<prove::TurnRequest>& requests) {
+Question turn_question(const std::vector<prove::TurnRequest>& requests, bool usb_powered) {
   std::string names;
   for (const prove::TurnRequest& request : requests) names += (names.empty() ? "" : ", ") + request.input;
-  return {.id = "turn_by_hand",
-          .topic = Topic::confirm,
-          .text = "Nothing has moved what " + names +
-                  (requests.size() == 1 ? " senses, so it is" : " sense, so they are") +
-                  " not tested. Will you turn it by hand, with the supply off? What is raised or under a spring is "
-                  "blocked first; hands keep clear of where gears, belts and arms pinch.",
-          .choices = {{"yes", "yes"}, {"no", "no: leave it untested"}},
-          .unless_said = "no"};
+  return {
+      .id = "turn_by_hand",
+      .topic = Topic::confirm,
+      .text = "Nothing has moved what " + names + (requests.size() == 1 ? " senses, so it is" : " sense, so they are") +
+              " not tested. Will you turn it by hand, with " +
+              (usb_powered ? "the supply off" : "its motor unplugged, because the supply stays on for the controller") +
+              "? What is raised or under a spring is blocked first; hands keep clear of where gears, belts and arms "
+              "pinch.",
+      .choices = {{"yes", "yes"}, {"no", "no: leave it untested"}},
+      .unless_said = "no"};
 }
 
 }  // namespace
@@ -37,7 +39,7 @@ Result<void> Session::turn_by_hand(Proving& proving, const ProveOptions& options
     return !only.empty() && std::find(only.begin(), only.end(), request.input) == only.end();
   });
   if (requests.empty()) return {};
-  const Result<std::string> answer = ask(turn_question(requests));
+  const Result<std::string> answer = ask(turn_question(requests, setup_.robot.board.usb_powered));
   if (!answer) return tl::unexpected<Error>(answer.error());
   if (*answer != "yes") return {};
   const Result<bool> off = supply_off_for_hands();

@@ -57,9 +57,8 @@ std::string left_out_text(const faults::RobotModel& model, const std::vector<fin
     if (std::find(kinds.begin(), kinds.end(), kind) == kinds.end()) kinds.push_back(kind);
   }
   return fmt::format(
-      "no controller: you make every check. Left out, because only its link can tell: {}. Have the program work a "
-      "point "
-      "for what a bump would show",
+      "no controller: you make every check. Left out, because only its link can tell: {}. Have the program work "
+      "a point for what a bump would show",
       fmt::join(kinds, ", "));
 }
 
