@@ -15,9 +15,8 @@ namespace {
 constexpr Duration hand_time = Duration::milliseconds(120'000);
 constexpr Duration settle_time = Duration::milliseconds(5'000);
 constexpr Duration glance = Duration::milliseconds(50);
-constexpr double fallen = 0.5;                  // of the supply at rest: below this it counts as cut
-constexpr double returned = 0.9;                // of the supply at rest
-constexpr Current current_seen = amperes(0.1);  // twice the step of a 10-bit sense of 0.1 V/A at 5 V
+constexpr double fallen = 0.5;    // of the supply at rest: below this it counts as cut
+constexpr double returned = 0.9;  // of the supply at rest
 
 // What to do where it is more than any device of this robot takes that moves; else nothing.
 std::string too_much(const prove::PortLoad& load, const robot::Output& output) {
@@ -180,7 +179,7 @@ Result<void> Session::load_feed(const std::string& protection, ReadyStep& s) {
     const std::size_t first = load_bumps_.size();
     if (Result<void> bumped = bump_pair(port.index, load_bumps_); !bumped) return bumped;
     const auto load = prove::port_load(setup_.robot, output, std::span(load_bumps_).subspan(first));
-    if (load && load->read < current_seen) continue;
+    if (load && load->read < prove::load_margin) continue;
     const std::string current = load ? words_of(*load) : "current not measured (no current sense)";
     add(fmt::format("{}: {}, {:.2f} V at {}", protection, current, lowest_supply(first).in(volts(1)), port.name));
     if (!load) return {};
