@@ -178,6 +178,7 @@ Result<Calculation> calculate(const std::string& subject, const std::map<std::st
   auto answer = found->answer(reading->given);
   if (!answer) return tl::unexpected(answer.error());
   out.answer = std::move(*answer);
+  out.toleranced.reserve(reading->uncertain.size());
   for (const auto& u : reading->uncertain) out.toleranced.push_back(u.name);
   if (!reading->uncertain.empty()) spread_over(*found, *reading, seed, out.answer);
   return out;

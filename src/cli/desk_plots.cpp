@@ -107,6 +107,7 @@ Plot motor_plot(const Robot& robot, const desk::MotorCurve& m) {
 
 std::vector<chart::Point> points_of(const std::vector<desk::CurvePoint>& curve, double per_unit, double offset) {
   std::vector<chart::Point> points;
+  points.reserve(curve.size());
   for (const auto& p : curve) points.push_back({p.at / per_unit, p.value + offset});
   return points;
 }

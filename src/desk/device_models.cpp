@@ -18,32 +18,37 @@ bool same(Temperature a, Temperature b) {
   return std::abs(a.si - b.si) < same_kelvin;
 }
 
-// By rising temperature, those of one temperature together and in the catalogue's order.
-using Rows = std::vector<std::vector<robot::InternalPoint>>;
-Rows by_temperature(std::vector<robot::InternalPoint> points) {
-  std::stable_sort(points.begin(), points.end(), [](const auto& a, const auto& b) { return a.at < b.at; });
-  Rows rows;
-  for (const robot::InternalPoint& p : points) {
-    if (rows.empty() || !same(rows.back().front().at, p.at)) rows.emplace_back();
-    rows.back().push_back(p);
-  }
-  return rows;
+// Rows of a catalogue by rising temperature. This is done anew for every load case and draw, so in place.
+using Rows = std::span<const robot::InternalPoint>;
+// The leading ones, which are of one temperature.
+Rows of_first_temperature(Rows rows) {
+  std::size_t n = 1;
+  while (n < rows.size() && same(rows[0].at, rows[n].at)) ++n;
+  return rows.first(n);
 }
 
-// Of the temperature with most rows, of several the one nearest to the sheet's: the resistance over that of the charged
-// battery, or over `charged` where it states none.
-std::vector<physics::FactorAtCharge> factors_by_charge(const Rows& rows, Resistance charged) {
-  const auto better = [](const auto& a, const auto& b) {
-    if (a.size() != b.size()) return a.size() > b.size();
-    return std::abs(a.front().at.si - sheet.si) < std::abs(b.front().at.si - sheet.si);
-  };
-  std::vector<robot::InternalPoint> most = *std::min_element(rows.begin(), rows.end(), better);
-  std::stable_sort(most.begin(), most.end(),
-                   [](const auto& a, const auto& b) { return a.state_of_charge < b.state_of_charge; });
-  const bool full_given = most.back().state_of_charge >= 1.0;
-  if (full_given) charged = most.back().internal;
+// Of the temperature with most rows, of several the one nearest to the sheet's.
+Rows most_rows(Rows rows) {
+  Rows best = of_first_temperature(rows);
+  for (Rows rest = rows.subspan(best.size()); !rest.empty();) {
+    const Rows next = of_first_temperature(rest);
+    const bool nearer = std::abs(next[0].at.si - sheet.si) < std::abs(best[0].at.si - sheet.si);
+    if (next.size() > best.size() || (next.size() == best.size() && nearer)) best = next;
+    rest = rest.subspan(next.size());
+  }
+  return best;
+}
+
+// The resistance over that of the charged battery, or over `charged` where the rows state none.
+std::vector<physics::FactorAtCharge> factors_by_charge(Rows rows, Resistance charged) {
   std::vector<physics::FactorAtCharge> factors;
-  for (const robot::InternalPoint& p : most) factors.push_back({p.state_of_charge, p.internal / charged});
+  factors.reserve(rows.size() + 1);
+  for (const robot::InternalPoint& p : rows) factors.push_back({p.state_of_charge, p.internal.si});
+  std::sort(factors.begin(), factors.end(),
+            [](const auto& a, const auto& b) { return a.state_of_charge < b.state_of_charge; });
+  const bool full_given = factors.back().state_of_charge >= 1.0;
+  const double whole = full_given ? factors.back().factor : charged.si;
+  for (physics::FactorAtCharge& f : factors) f.factor /= whole;
   if (!full_given) factors.push_back({1.0, 1.0});
   return factors;
 }
@@ -86,6 +91,7 @@ BatteryModel battery_model(const robot::BatteryDevice& device) {
   BatteryModel m;
   m.internal = device.internal;
   m.rating = {.capacity = device.capacity, .rated_time = device.rated_time, .exponent = device.peukert_exponent};
+  m.open_circuit.reserve(device.open_circuit.size());
   for (const robot::OpenCircuitPoint& p : device.open_circuit) {
     m.open_circuit.push_back({.state_of_charge = p.state_of_charge, .open_circuit = p.open_circuit});
   }
@@ -94,16 +100,20 @@ BatteryModel battery_model(const robot::BatteryDevice& device) {
                       {.state_of_charge = 1.0, .open_circuit = device.open_circuit_full}};
   }
   if (device.internal_at.empty() || device.internal.si <= 0.0) return m;
-  const Rows rows = by_temperature(device.internal_at);
-  m.by_charge = factors_by_charge(rows, device.internal);
+  std::vector<robot::InternalPoint> sorted = device.internal_at;
+  std::sort(sorted.begin(), sorted.end(), [](const auto& a, const auto& b) { return a.at < b.at; });
+  m.by_charge = factors_by_charge(most_rows(sorted), device.internal);
+  m.by_temperature.reserve(sorted.size() + 1);
   bool sheet_given = false;
-  for (const auto& of_one : rows) {
+  for (Rows rest = sorted; !rest.empty();) {
+    const Rows of_one = of_first_temperature(rest);
+    rest = rest.subspan(of_one.size());
     double sum = 0.0;
     for (const robot::InternalPoint& p : of_one) {
       sum += p.internal / device.internal / physics::resistance_factor(m.by_charge, p.state_of_charge);
     }
-    m.by_temperature.push_back({of_one.front().at, sum / static_cast<double>(of_one.size())});
-    sheet_given |= same(of_one.front().at, sheet);
+    m.by_temperature.push_back({of_one[0].at, sum / static_cast<double>(of_one.size())});
+    sheet_given |= same(of_one[0].at, sheet);
   }
   if (sheet_given) return m;
   const auto warmer = std::find_if(m.by_temperature.begin(), m.by_temperature.end(),

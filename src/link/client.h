@@ -139,8 +139,8 @@ class Client {
   template <class Record>
   [[nodiscard]] Result<void> move(const Record& record, Intent intent, const std::string& what);
   [[nodiscard]] Result<BumpEnded> bump(const wire::Bump& order);
-  [[nodiscard]] bool is_end_of(const wire::Bump& order, Instant sent, const BumpEnded& ended) const;
-  [[nodiscard]] Result<BumpEnded> ask_bump_end(const wire::Bump& order, Instant sent);
+  [[nodiscard]] static bool is_end_of(const wire::Bump& order, std::uint32_t heard_us, const BumpEnded& ended);
+  [[nodiscard]] Result<BumpEnded> ask_bump_end(const wire::Bump& order, std::uint32_t heard_us, bool taken);
   [[nodiscard]] Result<void> release(std::uint32_t token);
   [[nodiscard]] bool is_live(std::uint32_t token) const { return live_ && live_->token == token; }
   [[nodiscard]] Result<void> require_live(std::uint32_t token) const;

@@ -15,6 +15,8 @@ constexpr Duration silence = Duration::milliseconds(250);
 // A bump's end is told once; when the line lost it, it is asked for after this much more.
 constexpr Duration end_margin = Duration::milliseconds(30);
 constexpr Duration last_word = Duration::milliseconds(10);
+// The end of a bump is no older than this after the last reply before its order: silence and the longest bump.
+constexpr std::uint32_t newest_us = 10'000'000;
 
 // Encoded sizes: type, tag, motion header, check, framing; the longest motion frame has 13 bytes more.
 constexpr std::size_t hold_bytes = 2 + 12 + 4 + 2;
@@ -132,44 +134,54 @@ Result<BumpEnded> Client::bump(const wire::Bump& order) {
   if (Result<void> live = require_live(token); !live) return tl::unexpected<Error>(live.error());
   bump_ended_.reset();
   awaited_.reset();
-  const Instant sent = now();
+  const std::uint32_t heard_us = clock_.heard_us();
   const Result<std::uint8_t> tag = send_motion(order, intent);
   if (!tag) return tl::unexpected<Error>(tag.error());
   awaited_ = Awaited{.tag = *tag, .type = wire::reply_type(wire::type_bump), .reply = {}};
   Instant latest = now() + times_.motion_life + Duration::milliseconds(order.duration_ms) + end_margin;
   // The end of an earlier bump may come late, behind a clogged line.
-  const auto ended = [&] { return bump_ended_ && is_end_of(order, sent, *bump_ended_); };
+  const auto ended = [&] { return bump_ended_ && is_end_of(order, heard_us, *bump_ended_); };
+  bool taken = false;
   // One bump is one motion: without an answer it is not sent again, because it may have been done.
   while (!ended() && now() < latest) {
     if (Result<void> done = step(latest); !done) return tl::unexpected<Error>(done.error());
     if (awaited_ && awaited_->reply) {
       const wire::ReplyHeader header = std::exchange(awaited_, std::nullopt)->reply->header;
       if (header.status != wire::Status::ok) return tl::unexpected<Error>(refusal(what, header));
+      taken = true;
     }
     // Outputs are off already; the word about this bump comes right behind.
     if (live_ && live_->lost) latest = std::min(latest, now() + last_word);
   }
   if (ended()) return *bump_ended_;
   if (Result<void> live = require_live(token); !live) return tl::unexpected<Error>(live.error());
-  return ask_bump_end(order, sent);
+  return ask_bump_end(order, heard_us, taken);
 }
 
-bool Client::is_end_of(const wire::Bump& order, Instant sent, const BumpEnded& ended) const {
-  return ended.port == order.port && clock_.on_host_clock(ended.clock_us, now()) > sent;
+// The agent's clock against the agent's clock, so that no estimate of it comes in.
+bool Client::is_end_of(const wire::Bump& order, std::uint32_t heard_us, const BumpEnded& ended) {
+  return ended.port == order.port && ended.clock_us - heard_us - 1U < newest_us;
 }
 
-// The controller's own account of its last bump, where that is this one.
-Result<BumpEnded> Client::ask_bump_end(const wire::Bump& order, Instant sent) {
+// The controller's own account of its last bump. Where that one ended before the order was sent, the controller has not
+// been reset since, and the order, too late by now and never taken, will not be done.
+Result<BumpEnded> Client::ask_bump_end(const wire::Bump& order, std::uint32_t heard_us, bool taken) {
   const auto reply = ask(wire::LastBumpRequest{}, "the end of the bump");
   if (!reply) return tl::unexpected<Error>(reply.error());
+  const std::string what = "the bump of " + bridge_words(order.port);
   wire::LastBumpReply fields;
   if (wire::decode(reply->payload.data(), static_cast<std::uint16_t>(reply->payload.size()), fields)) {
     const BumpEnded last = bump_ended_from(fields.bump);
-    if (is_end_of(order, sent, last)) return last;
+    if (is_end_of(order, heard_us, last)) return last;
+    const bool earlier = last.port != wire::no_port && static_cast<std::int32_t>(last.clock_us - heard_us) <= 0;
+    if (earlier && !taken) {
+      return failure(ErrorKind::unreachable, "link.bump-lost",
+                     "the order for " + what + " was lost on the line, and it was not done", "look at the cable");
+    }
   }
   return failure(ErrorKind::unreachable, "link.bump-unanswered",
-                 "the bump of " + bridge_words(order.port) + " was not answered, so it may have been done or not",
-                 "look at the cable; the bump is not repeated by itself");
+                 what + " was not answered, so it may have been done or not",
+                 "look at the cable; it counts as done, and is repeated only within the room that small bumps have");
 }
 
 Result<Permission> Client::permit(StillWanted wanted) {

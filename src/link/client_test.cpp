@@ -223,10 +223,42 @@ TEST_CASE("a bump's end that the line lost is asked for, and that of an earlier 
   CHECK(cut->cause == wire::StopCause::end_switch);
   CHECK(cut->clock_us == ended_at);
   CHECK(cut->lasted == ms(12));
-  agent.on[wire::type_bump] = [](const ScriptedAgent::Request&) { return Then::stay_silent; };
-  const auto unknown = permission->bump(order);
-  REQUIRE_FALSE(unknown);
-  CHECK(unknown.error().id == "link.bump-unanswered");
+  const auto error_of_next = [&](Then then) {
+    agent.on[wire::type_bump] = [then](const ScriptedAgent::Request&) { return then; };
+    const auto next = permission->bump(order);
+    return next ? std::string("none") : next.error().id;
+  };
+  CHECK(error_of_next(Then::stay_silent) == "link.bump-lost");  // the controller knows of none after the one above
+  CHECK(error_of_next(Then::answer) == "link.bump-unanswered");
+  agent.last_bump.clock_us = agent.clock_us() + 1'800'000'000;  // as the clock stood 41 minutes ago, or a reset since
+  CHECK(error_of_next(Then::stay_silent) == "link.bump-unanswered");
+  agent.last_bump.port = wire::no_port;
+  agent.last_bump.clock_us = 0;
+  CHECK(error_of_next(Then::stay_silent) == "link.bump-unanswered");  // it may have been reset since
+}
+
+TEST_CASE("a bump that a switch ended at once is not taken for a lost order, however uneven the line is") {
+  ScriptedAgent agent;
+  Client client(agent.line, 1);
+  REQUIRE(client.hello());
+  auto permission = client.permit({});
+  REQUIRE(permission);
+  REQUIRE(permission->wait_until(client.now() + ms(200)));
+  agent.latency = ms(20);  // back; what the agent's clock is now is known to 20 ms only
+  REQUIRE(permission->wait_until(client.now() + ms(200)));
+  agent.on[wire::type_bump] = [&](const ScriptedAgent::Request& request) {
+    agent.last_bump = {.port = request.as<wire::Bump>().port,
+                       .cause = static_cast<std::uint8_t>(wire::StopCause::end_switch),
+                       .clock_us = agent.clock_us() + 1'000,
+                       .duration_ms = 1};
+    return Then::stay_silent;
+  };
+  wire::Bump order;
+  order.port = 1;
+  order.duration_ms = 60;
+  const auto ended = permission->bump(order);
+  REQUIRE(ended);
+  CHECK(ended->cause == wire::StopCause::end_switch);
 }
 
 TEST_CASE("the end of an earlier bump that comes late is not taken for that of the next one on the same port") {

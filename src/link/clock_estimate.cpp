@@ -27,6 +27,8 @@ std::int64_t widening_us(Duration elapsed) {
 }  // namespace
 
 void ClockEstimate::add(Instant sent, Instant received, std::uint32_t clock_us) {
+  // An older reply may come behind a newer one.
+  if (!known_ || static_cast<std::int32_t>(clock_us - heard_us_) > 0) heard_us_ = clock_us;
   std::int64_t clock = clock_us;
   if (known_) clock = unwrapped(clock_us, floor_us(received) + (low_us_ + high_us_) / 2);
   const std::int64_t low = clock - ceiling_us(received);
@@ -57,10 +59,9 @@ std::uint32_t ClockEstimate::earliest_us(Instant at) const {
   return static_cast<std::uint32_t>(floor_us(at) + low_us_ - widening_us(at - at_));
 }
 
-Instant ClockEstimate::on_host_clock(std::uint32_t clock_us, Instant now) const {
-  const std::int64_t offset = (low_us_ + high_us_) / 2;
-  const std::int64_t clock = unwrapped(clock_us, floor_us(now) + offset);
-  return Instant{(clock - offset) * 1000};
+std::uint32_t ClockEstimate::heard_us() const {
+  RINGOUT_CHECK(known_);
+  return heard_us_;
 }
 
 }  // namespace ringout::link

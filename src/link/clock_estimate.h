@@ -27,11 +27,12 @@ class ClockEstimate {
   [[nodiscard]] Duration uncertainty(Instant at) const;
   // The agent's clock at this moment, at least; to be used only when known().
   [[nodiscard]] std::uint32_t earliest_us(Instant at) const;
-  // A clock reading of the agent (within half an hour of now), as a moment on the host's clock: the interval's middle.
-  [[nodiscard]] Instant on_host_clock(std::uint32_t clock_us, Instant now) const;
+  // The agent's clock in the newest reply: what is sent from now on is done after it. To be used only when known().
+  [[nodiscard]] std::uint32_t heard_us() const;
 
  private:
   bool known_ = false;
+  std::uint32_t heard_us_ = 0;
   std::int64_t low_us_ = 0;
   std::int64_t high_us_ = 0;
   Instant at_;

@@ -46,11 +46,17 @@ TEST_CASE("a clock that starts anew is taken over") {
   CHECK(estimate.earliest_us(t) >= 1000);
 }
 
-TEST_CASE("a reading of the agent's clock becomes a moment of the host's") {
+TEST_CASE("the newest clock that was heard, also where an older reply comes behind and where the clock wraps") {
   ClockEstimate estimate;
-  estimate.add(Instant{1'000'000'000}, Instant{1'000'200'000}, 77'000'100);
-  const Instant t = estimate.on_host_clock(77'500'100, Instant{1'600'000'000});
-  CHECK(std::abs(t.ns - 1'500'100'000) < 200'000);
+  estimate.add(Instant{1'000'000'000}, Instant{1'000'200'000}, 0xFFFF'FF00);
+  CHECK(estimate.heard_us() == 0xFFFF'FF00);
+  estimate.add(Instant{1'001'000'000}, Instant{1'001'200'000}, 0x0000'02E8);
+  CHECK(estimate.heard_us() == 0x0000'02E8);
+  estimate.add(Instant{1'000'500'000}, Instant{1'001'300'000}, 0x0000'00F4);
+  CHECK(estimate.heard_us() == 0x0000'02E8);
+  estimate.forget();
+  estimate.add(Instant{2'000'000'000}, Instant{2'000'200'000}, 12);
+  CHECK(estimate.heard_us() == 12);
 }
 
 }  // namespace

@@ -142,6 +142,14 @@ const Failure failures[] = {
      [](ScriptedAgent& agent, Client& client) {
        return moving(agent, client, [](Permission& held) { return error_of(held.bump(wire::Bump())); });
      }},
+    {"a bump whose order was lost",
+     [](ScriptedAgent& agent, Client& client) {
+       return moving(agent, client, [&](Permission& held) {
+         agent.last_bump = {.port = 1, .clock_us = agent.clock_us() - 500'000};
+         agent.on[wire::type_bump] = [](const auto&) { return Then::stay_silent; };
+         return error_of(held.bump(wire::Bump()));
+       });
+     }},
     {"everything stopped while moving",
      [](ScriptedAgent& agent, Client& client) {
        return moving(agent, client, [&](Permission& held) {

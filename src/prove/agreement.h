@@ -12,8 +12,6 @@
 
 namespace ringout::prove {
 
-inline constexpr double sure_enough = 0.9;  // a finding less sure than this proves nothing and accuses nobody
-
 // One entry of the point table as read back from the controller.
 struct CodedEntry {
   std::uint8_t port = 0;  // index within its kind

@@ -30,6 +30,9 @@ struct Expected {
   double running_amperes = 0.0;  // mean over the rest of the driven part
 };
 
+// Of stalled_amperes: what takes more cannot be the motor, even if it stands, but is a short. An estimate of ours.
+inline constexpr double above_stalled = 1.3;
+
 [[nodiscard]] Expected expected_answer(const robot::Robot& robot, const robot::Output& output, const Drive& drive,
                                        Way way);
 // The same with another motor in the output's gear.

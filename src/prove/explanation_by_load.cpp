@@ -17,7 +17,6 @@ constexpr double held_back_spread = 0.18;   // of what its travel says about it
 constexpr double free_spread = 0.35;        // of a motor that runs free: its own friction is known worst
 constexpr double short_spread = 0.10;       // of what a driver lets through
 constexpr double poor_short = 0.3;          // a short with some resistance left takes this share, or more
-constexpr double above_held = 1.3;          // and more than its device could, if it stood
 constexpr double impossible = -1e3;         // a logarithm
 constexpr double one_bump_spread = 0.15;    // one bump against the next
 
@@ -168,7 +167,7 @@ double Explanations::shorted_load_log(std::size_t output, std::size_t bridge) co
   const auto more_than_device = [&](double share) {
     return std::all_of(by_bridge_[bridge].begin(), by_bridge_[bridge].end(), [&](const Response& r) {
       return share * shorted_amperes(robot_, o, *port, drive_of(r)) >
-             above_held * expected(output, r, Way::positive).stalled_amperes;
+             above_stalled * expected(output, r, Way::positive).stalled_amperes;
     });
   };
   constexpr int points = 12;

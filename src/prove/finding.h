@@ -31,6 +31,8 @@ enum class Condition {
 enum class Sign { as_drawn, reversed, unknown };
 [[nodiscard]] const char* name_of(Sign sign);
 
+inline constexpr double sure_enough = 0.9;  // a finding less sure than this proves nothing and accuses nobody
+
 struct Finding {
   std::string point;                      // drawn name
   std::string drawn_port;                 // board port name

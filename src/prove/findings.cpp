@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cmath>
 
-#include "prove/agreement.h"
 #include "prove/best_state.h"
 #include "prove/motor_match.h"
 #include "prove/wording.h"

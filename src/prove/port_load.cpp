@@ -12,8 +12,6 @@ namespace ringout::prove {
 
 namespace {
 
-constexpr double above_held = 1.3;  // of the stalled current
-
 // Which way it goes is not known yet: the way that draws more.
 Expected largest(const robot::Robot& robot, const robot::Output& output, const Response& r) {
   const Drive drive{
@@ -63,7 +61,7 @@ std::optional<PortLoad> port_load(const robot::Robot& robot, const robot::Output
   } else if (read < highest) {
     load.like = read < own.amperes ? LoadLike::less : LoadLike::another;
   } else {
-    load.like = read <= above_held * own.stalled_amperes ? LoadLike::held : LoadLike::short_cut;
+    load.like = read <= above_stalled * own.stalled_amperes ? LoadLike::held : LoadLike::short_cut;
   }
   return load;
 }

@@ -26,17 +26,28 @@ std::string may_be(Condition c, const std::string& name) {
       return fmt::format("the leads of {} touch (unplug it and measure across them)", name);
     case Condition::no_current:
       return fmt::format("no current reaches {}", name);
-    default:
-      return fmt::format("{} is {}", name, name_of(c));
+    case Condition::silent:
+      return fmt::format("{} says nothing", name);
+    case Condition::one_channel_dead:
+      return fmt::format("one channel of {} is dead", name);
+    case Condition::stuck:
+      return fmt::format("{} does not follow", name);
+    case Condition::other_motor:
+      return fmt::format("{} is another motor than drawn", name);
+    case Condition::something_else:
+      return fmt::format("what answers for {} is not drawn", name);
+    case Condition::untested:
+      break;
   }
+  return fmt::format("{} was not tested", name);
 }
 
 }  // namespace
 
 std::string unclear_words(const Finding& f) {
   std::string words = fmt::format("prove {} again: the answer was not clear", f.point);
-  if (f.or_else.empty()) return words;
-  words += "; " + may_be(f.condition, f.point);
+  if (f.or_else.empty() && f.condition == Condition::answers) return words;
+  words += (f.or_else.empty() ? "; perhaps " : "; ") + may_be(f.condition, f.point);
   for (const Condition c : f.or_else) words += ", or " + may_be(c, f.point);
   return words;
 }

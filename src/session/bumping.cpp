@@ -15,6 +15,10 @@ namespace {
 // A line may lose a bump's answer now and then; more often than this it is not to be worked with.
 constexpr int tries = 3;
 
+bool surely_not_done(const Error& why) {
+  return why.id == "link.bump-lost" || why.id == "link.too-late";
+}
+
 std::string clearance_text(const robot::Output& output) {
   const robot::Mechanism& m = *output.mechanism;
   const double shown = m.travel_is_length ? m.bump_clearance * 1e3 : m.bump_clearance * 180.0 / pi;
@@ -102,7 +106,10 @@ Result<capture::BumpRecord> Session::bump_once(std::uint8_t bridge, int level_pe
   int& made = level_permille > 0 ? halves_made_.at(bridge).out : halves_made_.at(bridge).back;
   ++made;  // before it is sent: what may have moved counts
   const Result<link::BumpEnded> ended = permission->bump(order);
-  if (!ended) return tl::unexpected<Error>(ended.error());
+  if (!ended) {
+    if (surely_not_done(ended.error())) --made;
+    return tl::unexpected<Error>(ended.error());
+  }
   if (Result<void> after = watch_coasting(*permission); !after) return tl::unexpected<Error>(after.error());
   static_assert(static_cast<int>(capture::EndCause::after_reset) == static_cast<int>(wire::StopCause::after_reset));
   record.cause = static_cast<capture::EndCause>(ended->cause);
@@ -145,7 +152,7 @@ Result<capture::BumpRecord> Session::bump_half(std::uint8_t bridge, int level_pe
     const std::string& id = record.error().id;
     const HalvesMade& made = halves_made_.at(bridge);
     const bool budget = (level_permille > 0 ? made.out : made.back) < plan_.pairs_allowed;
-    const bool worth_another = id == "link.bump-unanswered" || id == "link.too-late" || id == "link.let-go" ||
+    const bool worth_another = surely_not_done(record.error()) || id == "link.bump-unanswered" || id == "link.let-go" ||
                                id == "link.no-permission" || id == "link.no-reply" || id == "link.hold-lapsed";
     if (!worth_another || !budget || attempt == tries) return record;
     if (Result<void> stopped = client_.stop(); !stopped) return tl::unexpected<Error>(stopped.error());

@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "prove/hand_proof.h"
+#include "prove/response.h"
 #include "prove/sensor_supply.h"
 #include "session/session.h"
 
@@ -41,6 +42,25 @@ bool was_cut_short(const std::vector<capture::BumpRecord>& bumps, std::uint8_t b
   return std::any_of(bumps.begin(), bumps.end(), [bridge](const capture::BumpRecord& bump) {
     return bump.command.bridge == bridge && bump.cause != capture::EndCause::duration_over;
   });
+}
+
+// Why it may have been cut short: what comes and goes in an analogue lead looks like a travel beyond the bound.
+std::string cut_short_words(const robot::Robot& robot, const prove::Question& question,
+                            const std::vector<capture::BumpRecord>& bumps) {
+  std::string words = question.port + " is not bumped again to be looked at: a switch or a bound has ended its bump";
+  for (const robot::Input& input : robot.inputs) {
+    const std::optional<std::uint8_t> channel = robot.port_of(input.port).adc_channel;
+    if (input.kind != robot::PointKind::analogue || !channel) continue;
+    const bool jumps = std::any_of(bumps.begin(), bumps.end(), [&](const capture::BumpRecord& bump) {
+      return bump.command.bridge == question.bridge && bump.cause == capture::EndCause::travel_bound &&
+             prove::response_of(robot, bump).rest.at(*channel) == prove::Rest::jumps;
+    });
+    if (!jumps) continue;
+    words += "; the reading of " + input.name +
+             " comes and goes while nothing moves, which may be why: mend its lead, "
+             "then prove again";
+  }
+  return words;
 }
 
 Question question_for(const prove::Question& asked, const std::string& id, const std::string& text) {
@@ -118,7 +138,7 @@ Result<void> Session::settle_questions(Proving& proving, const prove::IdentifyOp
       if (pairs_left(question.bridge) < 1) continue;
       if (was_cut_short(proving.evidence.bumps, question.bridge)) {
         if (!told.at(question.bridge)) {
-          tell(Notice{question.port + " is not bumped again to be looked at: a switch or a bound has ended its bump"});
+          tell(Notice{cut_short_words(setup_.robot, question, proving.evidence.bumps)});
         }
         told.at(question.bridge) = true;
         continue;

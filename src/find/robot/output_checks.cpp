@@ -129,8 +129,9 @@ class OutputChecks {
     std::vector<Shown> outcomes{Shown::as_should, Shown::weak, Shown::wrong_way, Shown::unasked, Shown::nothing};
     Draft x = draft(CheckKind::program_value, Commands::bench, outcomes, "value that the program sends to " + o_.name);
     x.instructions = fmt::format(
-        "Run the program up to where it should work {}; 'ringout meters' beside it shows what it commands and at which "
-        "line it waits. Is it the value that you expect there, whatever the device does?",
+        "Quit this case (it is kept) and run the program with 'ringout run' up to where it should work {}; it shows "
+        "its "
+        "line and what it waits for. Does that line send the value that you expect, whatever the device does?",
         o_.name);
     x.by_hand = Draft::ByHand{
         CheckKind::operate,
