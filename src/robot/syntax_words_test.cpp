@@ -49,6 +49,68 @@ const std::array wrong_texts = {
     "name = \"li\x01"
     "ft\"\n",
     "µ_name = \"ä\" µ\n",
+    // numbers that are none
+    "gear_ratio = .5\n",
+    "gear_ratio = 15.\n",
+    "gear_ratio = 1e\n",
+    "gear_ratio = 1__0\n",
+    "gear_ratio = +-5\n",
+    "gear_ratio = 1e999\n",
+    "gear_ratio = 99999999999999999999\n",
+    "gear_ratio = 1.2.3\n",
+    "gear_ratio = 1e1.5\n",
+    "gear_ratio = 0_1\n",
+    "gear_ratio = 0.0000000000000000000000000000000000000000000000000000000000000000"
+    "00000000000000000000000000000000000000000000000000000000000000001\n",
+    "gear_ratio = -\n",
+    "gear_ratio = 15.",
+    "off = e\n",
+    "limits = [ 1, 2\ngear_ratio = .5\n",  // the list is what is wrong
+    // commas
+    "gear_ratio = 1,000\n",
+    "gear_ratio = 0,500\n",
+    "gear_ratio = 1,5e3\n",
+    "gear_ratio = 1,000,000\n",
+    "gear_ratio = 1.000,5\n",
+    "gear_ratio = 1,\n",
+    "a = ,\n",
+    "length = 0,8 m\n",
+    "length = 1,000 m\n",
+    // backslashes
+    "note = \"first line\\nC:\\motors\"\n",
+    "note = \"\\b\\t\\n\\f\\r\\\"\\\\\\u00e4\\U0001F600\\q\"\n",
+    "note = \"C:\\units\"\n",
+    "note = \"\\U0001\"\n",
+    "note = \"\\u00e4 \\ud800\"\n",
+    "note = \"\\e\"\n",
+    "note = \"\\é\"\n",
+    "note = \"one\\ntwo\" three\n",
+    // dots with nothing beside them
+    "[output..mechanism]\n",
+    "[.a]\n",
+    "[a.]\n",
+    "[[a. .b]]\n",
+    "a. = 1\n",
+    ".a = 1\n",
+    "a..b = 1\n",
+    // lines of a list, which are no headers
+    "limits = [\n  [1, 2]\n  [3]\n]\n",
+    "limits = [\n  [1]\n  [2],\n]\n",
+    "limits = [\n  [3 4, 5],\n]\n",
+    // more on a line than a key and its value
+    "gear_ratio = 15  // turns\n",
+    "gear_ratio = 15, reversed = true\n",
+    "gear_ratio = 15; reversed = true\n",
+    "off = coast // or brake\n",
+    "off = // coast\n",
+    "a = b = c\n",
+    "name = it's # remark\n",
+    "name = it's # remark = it's\n",
+    "source = https://example.org\n",
+    "path = C:\\motors\n",
+    "length = 5\" # inches\n",
+    "reversed = TRUE\n",
+    "reversed = No\n",
 };
 
 }  // namespace
