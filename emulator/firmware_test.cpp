@@ -85,6 +85,17 @@ TEST_CASE("the firmware measures the supply that the plant has") {
   CHECK(status->lost_bytes == 0);
 }
 
+TEST_CASE("the firmware leaves a team's program two kilobytes of stack") {
+  auto rig = rig_with_firmware();
+  REQUIRE(ask<wire::HelloReply>(*rig, wire::Hello{}, 1).has_value());
+  REQUIRE(ask<wire::PermitReply>(*rig, wire::Permit{}, 2).has_value());
+  const auto status = ask<wire::StatusReply>(*rig, wire::StatusRequest{}, 3);
+  REQUIRE(status.has_value());
+  MESSAGE("stack never used: " << status->unused_stack << " bytes");
+  CHECK(status->unused_stack >= 2048);
+  CHECK(status->unused_stack < 4096);  // a count, and not the whole memory's size
+}
+
 TEST_CASE("a reply is there within 1.5 ms of the controller's time at the median") {
   auto rig = rig_with_firmware();
   REQUIRE(ask<wire::HelloReply>(*rig, wire::Hello{}, 1).has_value());

@@ -4,7 +4,7 @@
 # program and its fault are invented (examples/tray_carrier).
 set -euo pipefail
 ringout=$(realpath "$1")/src/cli/ringout
-example=$PWD/examples/tray_carrier
+example=$(realpath "$(dirname "${BASH_SOURCE[0]}")/../examples/tray_carrier")
 out=$PWD/out/demo
 
 chapter() { printf '\n\n######## %s\n' "$*"; }

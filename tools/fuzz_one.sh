@@ -9,6 +9,7 @@ seeds=()
 for folder in "fuzz/corpus/$name" "tests/regressions/$name"; do
   [ -d "$folder" ] && seeds+=("$folder")
 done
+[ "$name" = deviations_fuzz ] && seeds+=(examples/tray_carrier/deviations)
 if "$target" -max_total_time="$seconds" -rss_limit_mb=2048 -max_len=4096 -timeout=10 -print_final_stats=1 \
   -artifact_prefix="$work/crashes/" "$work/new" "${seeds[@]}" >"$work/log" 2>&1; then
   printf '%s: %s, no crash\n' "$name" "$(grep -h 'stat::number_of_executed_units' "$work/log" | sed 's/.*: */executions /')"

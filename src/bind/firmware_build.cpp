@@ -107,6 +107,9 @@ BuildPlan plan_for_chip(const robot::Robot& robot, const BuildRequest& request) 
                              plan.product, request.program});
   for (const char* source : chip_sources) words.push_back(request.source_root + "/" + source);
   plan.commands.push_back(std::move(words));
+  // What most boot loaders and programmers take. The EEPROM, where the point table lies, is left as it is.
+  plan.commands.push_back(
+      {"avr-objcopy", "-O", "ihex", "-R", ".eeprom", plan.product, request.out_folder + "/" + robot.name + ".hex"});
   plan.size_command = {"avr-size", plan.product};
   return plan;
 }

@@ -84,7 +84,9 @@ find::Observed BenchChecks::without(const Error& error, const faults::CheckOrigi
   const bool link = check.kind == CheckKind::link;
   if (error.kind == ErrorKind::unreachable && !heard_ && (link || !silent_))
     reading.shown = link ? Shown::silent : Shown::no_link;
-  if (error.id == "session.other-table") reading.shown = Shown::refused;
+  const bool other =
+      error.id == "session.other-table" || error.id == "session.other-program" || error.id == "session.other-firmware";
+  if (other) reading.shown = Shown::refused;
   if (error.id == "session.supply-fell" && check.kind == CheckKind::supply_under_load) reading.shown = Shown::sags;
   if (error.id == "link.stopped" && check.kind == CheckKind::bump) reading.shown = Shown::held;
   return observed(reading, check);

@@ -111,7 +111,7 @@ const char* counted(prove::Verdict verdict, int count) {
   return verdict == prove::Verdict::disagrees && count != 1 ? "disagree" : name_of(verdict);
 }
 
-std::string summary(const prove::Agreement& agreement) {
+std::string summary(const prove::Agreement& agreement, bool whole) {
   std::map<prove::Verdict, int> counts;
   for (const auto& row : agreement.rows) ++counts[row.verdict];
   std::string text = fmt::format("{} of {} points proved", counts[prove::Verdict::proved], agreement.rows.size());
@@ -119,12 +119,13 @@ std::string summary(const prove::Agreement& agreement) {
        {prove::Verdict::disagrees, prove::Verdict::silent, prove::Verdict::stale, prove::Verdict::untested}) {
     if (counts[verdict] > 0) text += fmt::format(", {} {}", counts[verdict], counted(verdict, counts[verdict]));
   }
+  if (!whole) return text + ": not ready, because the proving ended early\n";
   return text + (agreement.ready() ? ": ready\n" : ": not ready\n");
 }
 
 }  // namespace
 
-std::string agreement_text(const prove::Agreement& agreement, Colour colour) {
+std::string agreement_text(const prove::Agreement& agreement, Colour colour, bool whole) {
   const Widths w = widths_for(agreement);
   std::string text =
       paint(line(w, " ", "point", "drawn", "coded", "found", "verdict", "settled by"), Tone::strong, colour);
@@ -135,7 +136,7 @@ std::string agreement_text(const prove::Agreement& agreement, Colour colour) {
   }
   const std::string to_do = advice(agreement);
   if (!to_do.empty()) text += "\n" + to_do;
-  return text + "\n" + summary(agreement);
+  return text + "\n" + summary(agreement, whole);
 }
 
 std::string supply_text(const prove::SupplyFinding& supply) {

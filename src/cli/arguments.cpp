@@ -48,7 +48,7 @@ CLI::App* add(CLI::App& app, Draft& draft, const char* name, const char* descrip
   command->add_flag("--json", draft.json, "print one JSON document (docs/schema) instead of text");
   command
       ->add_option("--catalogue", draft.invocation.catalogues,
-                   "folder of boards and devices, before the installed ones; may be given several times")
+                   "folder of boards and devices, beside the installed ones; may be given several times")
       ->type_name("DIR");
   return command;
 }

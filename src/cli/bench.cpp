@@ -23,7 +23,7 @@ Result<void> choose_person(const BenchRequest& request, const Terminal& terminal
                    "leave it out: on hardware a person acknowledges, and holds the run control");
   }
   if (request.link.answers) {
-    auto person = answers_person(*request.link.answers, bench.link.bystander);
+    auto person = answers_person(*request.link.answers, bench.link.bystander, &bench.robot);
     if (!person) return tl::unexpected(person.error());
     bench.person = *std::move(person);
     bench.person_words = "a file of answers";
@@ -88,13 +88,15 @@ void build_session(const BenchRequest& request, const Terminal& terminal, Bench&
 
 }  // namespace
 
-Result<std::unique_ptr<session::Person>> answers_person(const std::string& path, plant::Bystander* hands) {
+Result<std::unique_ptr<session::Person>> answers_person(const std::string& path, plant::Bystander* hands,
+                                                        const robot::Robot* robot) {
   auto text = os::read_text(path);
   if (!text) return tl::unexpected(text.error());
   const SourceText source(path, std::move(*text));
   Diagnostics found;
   auto answers = session::read_answers(source, found);
-  if (answers) return std::make_unique<session::AnswersPerson>(std::move(*answers), hands);
+  if (answers && robot != nullptr) session::check_answers(*answers, *robot, source, found);
+  if (answers && found.all().empty()) return std::make_unique<session::AnswersPerson>(std::move(*answers), hands);
   return failure(ErrorKind::bad_input, "cli.answers-have-errors",
                  path + " has errors:\n" + reach::render_all(found, {source}));
 }

@@ -49,7 +49,8 @@ struct BenchRequest {
                                                         const Terminal& terminal);
 
 // A file of answers as a person; `hands` may be null. Errors: of reading, cli.answers-have-errors.
-[[nodiscard]] Result<std::unique_ptr<session::Person>> answers_person(const std::string& path, plant::Bystander* hands);
+[[nodiscard]] Result<std::unique_ptr<session::Person>> answers_person(const std::string& path, plant::Bystander* hands,
+                                                                      const robot::Robot* robot);
 
 // What reach needs to know to open a link.
 [[nodiscard]] reach::LinkSpec link_spec(const std::string& robot_path, const LinkOptions& link,

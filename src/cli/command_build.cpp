@@ -67,6 +67,9 @@ Outcome run(const BuildCommand& command, const Folders& catalogues, const Termin
     text +=
         fmt::format("  flash   {:6} bytes of {}\n  static  {:6} bytes of {}; the rest is the stack's\n",
                     result->flash_bytes, bind::flash_capacity_bytes, result->static_bytes, bind::ram_capacity_bytes);
+    text +=
+        "next: write it to the controller with the tool of its boot loader or programmer, as .elf or as the .hex "
+        "beside it, then 'ringout load'\n";
   }
   terminal.print(text);
   return {ExitStatus::in_order, json_build(*result), {}};

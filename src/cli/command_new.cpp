@@ -6,6 +6,7 @@
 #include "cli/json_paper.h"
 #include "os/files.h"
 #include "reach/robot_files.h"
+#include "robot/resolve.h"
 #include "robot/robot_file.h"
 #include "robot/starter.h"
 
@@ -38,6 +39,11 @@ Outcome run(const NewCommand& command, const Folders& catalogues, const Terminal
   if (os::is_file(command.file)) {
     return failed({ErrorKind::bad_input, "cli.file-exists", command.file + " exists already",
                    "give another name, or move it away first"});
+  }
+  if (const std::string fault = command.name.empty() ? "" : robot::fault_of_name(command.name); !fault.empty()) {
+    return failed({ErrorKind::bad_input, "cli.bad-name",
+                   fmt::format("\"{}\" cannot be a name: {}", command.name, fault),
+                   "use letters, digits and underscores, beginning with a letter, for example \"tray_carrier\""});
   }
   const auto catalogue = catalogue_for(catalogues);
   if (!catalogue) return failed(catalogue.error());

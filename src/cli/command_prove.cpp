@@ -14,7 +14,7 @@ namespace ringout::cli {
 namespace {
 
 void show(const ProveResult& result, const Terminal& terminal) {
-  terminal.print("\n" + agreement_text(result.agreement, terminal.colour()) +
+  terminal.print("\n" + agreement_text(result.agreement, terminal.colour(), result.whole) +
                  supply_text(result.supply.value_or(prove::SupplyFinding{})));
 }
 
@@ -86,6 +86,22 @@ Result<std::optional<FoundFile>> kept_of_same_machine(const std::string& path, c
   }
   if (same) earlier = std::move(*found);
   return earlier;
+}
+
+// What this proving has proved is not in force before the table says so.
+std::string next_words(const ProveCommand& command, const robot::Robot& robot, const std::optional<FoundFile>& earlier,
+                       const prove::Agreement& now) {
+  const prove::Agreement before = agreement_on_paper(robot, earlier.value_or(FoundFile{}));
+  const auto proved_before = [&before](const std::string& point) {
+    return std::any_of(before.rows.begin(), before.rows.end(), [&](const prove::AgreementRow& row) {
+      return row.point == point && row.verdict == prove::Verdict::proved;
+    });
+  };
+  const bool news = std::any_of(now.rows.begin(), now.rows.end(), [&](const prove::AgreementRow& row) {
+    return row.verdict == prove::Verdict::proved && !proved_before(row.point);
+  });
+  if (!news) return "";
+  return fmt::format("next: ringout load {} --on {}\n", command.robot, command.link.on);
 }
 
 // Whether findings of this capture may be kept as this robot file's.
@@ -196,16 +212,17 @@ Outcome prove_on(const ProveCommand& command, const Folders& catalogues, const T
   if (auto begun = record.begin(capture_path, bench.robot, controller, taken); !begun) {
     return failed(begun.error());
   }
+  ProveResult result;
+  result.person = bench.person_words;
+  result.capture = capture_path;
   const session::Proving proving = bench.session->prove({});
   taken.whole = !proving.ended_early;
+  result.whole = taken.whole;
   const bool nothing_seen = proving.evidence.bumps.empty() && proving.hands.empty();
   if (nothing_seen && proving.ended_early) {
     record.discard();
     return failed(*proving.ended_early);
   }
-  ProveResult result;
-  result.person = bench.person_words;
-  result.capture = capture_path;
   const auto kept = keep_findings({.robot = bench.robot,
                                    .findings = proving.findings,
                                    .coded = proving.coded,  // as read at the start: the link may be gone by now
@@ -216,6 +233,7 @@ Outcome prove_on(const ProveCommand& command, const Folders& catalogues, const T
   show(result, terminal);
   terminal.print(kept ? fmt::format("kept in {}; capture {}\n", result.found_file, capture_path)
                       : fmt::format("capture {}\n", capture_path));
+  if (kept) terminal.print(next_words(command, bench.robot, bench.found, result.agreement));
   if (proving.ended_early) {
     Error ended = *proving.ended_early;
     if (!kept) ended.message += "; and what was found is not kept: " + kept.error().message;

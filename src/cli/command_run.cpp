@@ -15,6 +15,7 @@ Outcome run(const RunCommand& command, const Folders& catalogues, const Terminal
   if (!ran) return failed(ran.error());
   terminal.print(fmt::format("{} after {:.2f} s at line {}{}; outputs are off\n", ran->ended_by, ran->took.in_seconds(),
                              ran->last_line, ran->last_step.empty() ? "" : " (" + ran->last_step + ")"));
+  if (ran->unused_stack) terminal.print(fmt::format("stack never used: {} bytes\n", *ran->unused_stack));
   const bool ended = ran->state == wire::ProgramState::ended;
   return {ended ? ExitStatus::in_order : ExitStatus::findings, json_run(*ran), {}};
 }

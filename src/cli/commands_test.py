@@ -77,6 +77,11 @@ class Commands(unittest.TestCase):
         again = self.document("new", "mine.toml", status=2)
         self.assertEqual(again["error"]["id"], "cli.file-exists")
 
+    def test_new_refuses_what_cannot_be_a_name(self):
+        refused = self.document("new", "other.toml", "--name", "Pond Skimmer", status=2)
+        self.assertEqual(refused["error"]["id"], "cli.bad-name")
+        self.assertFalse((self.work / "other.toml").exists())
+
     def test_check_finds(self):
         text = (self.work / "robot.toml").read_text()
         (self.work / "robot.toml").write_text(text.replace('port = "OUT1"', 'port = "OUT9"', 1))
@@ -181,6 +186,62 @@ class Commands(unittest.TestCase):
         self.assertNotIn("space bar", text)
         near = self.document("jog", "robot.toml", "warning_lmp", *LINK, status=2)
         self.assertIn("warning_lamp", near["error"]["hint"])
+
+    def test_run(self):
+        self.document("build", "robot.toml", "--for", "twin")
+        self.document("load", "robot.toml", *LINK)
+        result = self.document("run", "robot.toml", *LINK)["result"]
+        self.assertEqual(result["state"], "ended")
+        self.assertIsNone(result["unused_stack_bytes"])  # the twin has none to count
+
+    def test_what_the_controller_carries_is_not_this_robot_file_s(self):
+        def on(kind):
+            return ["--on", f"twin:deviations/{kind}.toml", "--acknowledge"]
+        def told(line):
+            return json.loads(line)["differs"]
+        for kind, error in (("old_firmware", "session.other-firmware"), ("other_program", "session.other-program"),
+                            ("stale_table", "session.other-table")):
+            for words in (["prove"], ["run"], ["jog", "lift", "10"]):
+                refused = self.document(words[0], "robot.toml", *words[1:], *on(kind), status=1)
+                self.assertEqual(refused["error"]["id"], error)
+            shown = self.ringout("meters", "robot.toml", *on(kind)[:2], "--for", "0.3", "--json").stdout.splitlines()
+            self.assertNotEqual(told(shown[0]), "")
+        self.assertEqual(self.document("load", "robot.toml", *on("old_firmware"), status=1)["error"]["id"],
+                         "session.other-firmware")
+        self.document("load", "robot.toml", *LINK)
+        shown = self.ringout("meters", "robot.toml", "--on", "twin", "--for", "0.3", "--json").stdout.splitlines()
+        self.assertEqual(told(shown[0]), "")
+
+    def test_a_proving_that_was_cut_off_proves_nothing_that_nobody_saw(self):
+        self.document("load", "robot.toml", *REPAIR)
+        (self.work / "half.answers").write_text(
+            "cautions = yes\ndisconnect.* = done\nclearance.* = yes\nwork.* = done\n")
+        cut = self.document("prove", "robot.toml", *REPAIR[:2], "--answers", "half.answers", status=2)
+        self.assertEqual(cut["error"]["id"], "answers.missing")
+        self.assertFalse(cut["result"]["ready"])
+        verdicts = {row["point"]: row["verdict"] for row in cut["result"]["agreement"]}
+        for unseen in ("mist_pump", "warning_lamp"):
+            self.assertNotEqual(verdicts[unseen], "proved", cut["result"])
+        self.document("load", "robot.toml", *REPAIR)
+        text = self.ringout("prove", "robot.toml", *REPAIR[:2], "--answers", "half.answers", status=2).stdout
+        self.assertIn("not ready, because the proving ended early", text)
+
+    def test_a_load_on_the_controller_s_own_branch_is_no_weak_battery(self):
+        text = (self.work / "robot.toml").read_text()
+        (self.work / "robot.toml").write_text(text.replace('fed_by = "fuse_mist"', 'fed_by = "resettable_controller"'))
+        self.document("load", "robot.toml", *LINK)
+        supply = self.document("prove", "robot.toml", *LINK)["result"]["supply"]
+        self.assertFalse(supply["weak"])
+        # Both bridges' bumps share a further 0.03 ohm with the controller, which the fit must not count.
+        self.assertLess(abs(supply["source_ohms"] - supply["drawn_ohms"]), 0.004, supply)
+
+    def test_a_slip_in_a_file_of_answers_is_told_before_anything_moves(self):
+        self.document("load", "robot.toml", *LINK)
+        (self.work / "slips.answers").write_text("cautions = yes\nclarence.* = yes\nacted.OUT4 = clamp\n")
+        refused = self.ringout("prove", "robot.toml", *LINK[:2], "--answers", "slips.answers", status=2)
+        self.assertIn("slips.answers:2", refused.stderr)
+        self.assertIn("slips.answers:3", refused.stderr)
+        self.assertNotIn("bump", refused.stdout)
 
     def test_meters_are_a_stream(self):
         self.document("load", "robot.toml", *LINK)
@@ -287,18 +348,21 @@ class Commands(unittest.TestCase):
         self.assertIn("outputs are off", error)
 
     def test_twin_behind_a_pseudo_terminal(self):
-        served = subprocess.Popen([PROGRAM, "twin", "robot.toml"], cwd=self.work, stdin=subprocess.PIPE,
+        served = subprocess.Popen([PROGRAM, "twin", "robot.toml", "--json"], cwd=self.work, stdin=subprocess.PIPE,
                                   stdout=subprocess.PIPE, text=True)
         try:
-            path = served.stdout.readline().split()[-1]
+            line = json.loads(served.stdout.readline())
+            jsonschema.validate(line, schema("twin"))
+            path = line["path"]
             ready = self.document("load", "robot.toml", "--on", path)["result"]
             self.assertGreater(ready["bytes"], 400)
             refused = self.document("prove", "robot.toml", "--on", path, "--acknowledge", status=2)
             self.assertEqual(refused["error"]["id"], "cli.acknowledge-on-hardware")
         finally:
             served.send_signal(signal.SIGINT)
-            served.communicate(timeout=30)
+            last = served.communicate(timeout=30)[0]
         self.assertEqual(served.returncode, 0)
+        jsonschema.validate(json.loads(last), schema("twin"))
 
     def test_a_person_at_the_terminal(self):
         """Jogs a lamp on the twin: cautions by line, hands by key, the run control by a repeating space bar."""

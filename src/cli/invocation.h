@@ -141,7 +141,7 @@ using Command = std::variant<NewCommand, CheckCommand, CalcCommand, ColdCommand,
 struct Invocation {
   std::string name;  // of the command
   Format format = Format::text;
-  std::vector<std::string> catalogues;  // --catalogue, before the installed one
+  std::vector<std::string> catalogues;  // --catalogue, beside the installed one
   Command command;
 };
 

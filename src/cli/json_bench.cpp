@@ -99,7 +99,7 @@ std::string json_prove(const ProveResult& result) {
     corrections.push_back(
         {{"point", c.point}, {"key", c.key}, {"value", c.value}, {"line", c.line}, {"instead", c.instead}});
   }
-  return text_of(Json{{"ready", result.agreement.ready()},
+  return text_of(Json{{"ready", result.whole && result.agreement.ready()},
                       {"person", result.person},
                       {"agreement", rows},
                       {"findings", findings},
@@ -114,7 +114,8 @@ std::string json_run(const session::ProgramRun& run) {
                       {"last_line", run.last_line},
                       {"last_step", run.last_step},
                       {"ended_by", run.ended_by},
-                      {"took_s", run.took.in_seconds()}});
+                      {"took_s", run.took.in_seconds()},
+                      {"unused_stack_bytes", or_null(run.unused_stack)}});
 }
 
 std::string json_meters_line(double seconds, const session::Meters& meters) {
@@ -129,12 +130,17 @@ std::string json_meters_line(double seconds, const session::Meters& meters) {
   const Json reading{{"time_s", seconds},
                      {"supply_v", meters.supply.in(volts(1))},
                      {"program", meters.waiting_line},
+                     {"differs", meters.differs},
                      {"points", points}};
   return reading.dump(-1, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 
 std::string json_meters_end(std::size_t readings) {
   return text_of(Json{{"readings", readings}});
+}
+
+std::string json_twin_line(const std::string& path) {
+  return Json{{"path", path}}.dump(-1, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 
 std::string json_twin(const std::string& path) {

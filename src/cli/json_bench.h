@@ -22,6 +22,7 @@ struct ProveResult {
   std::string person;
   std::string found_file;  // empty: not written
   std::string capture;
+  bool whole = true;  // the proving went to its end
 };
 [[nodiscard]] std::string json_prove(const ProveResult& result);
 [[nodiscard]] std::string json_run(const session::ProgramRun& run);
@@ -29,6 +30,8 @@ struct ProveResult {
 // One reading as one line of the stream, and what stands in the document that ends it.
 [[nodiscard]] std::string json_meters_line(double seconds, const session::Meters& meters);
 [[nodiscard]] std::string json_meters_end(std::size_t readings);
+// At once, where it is served; and the document at its end.
+[[nodiscard]] std::string json_twin_line(const std::string& path);
 [[nodiscard]] std::string json_twin(const std::string& path);
 
 }  // namespace ringout::cli

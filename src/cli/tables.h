@@ -12,7 +12,8 @@ namespace ringout::cli {
 
 // Drawn, coded and found side by side, with the verdict and who settles it; at most 100 columns. Below it what to do
 // for each point that is not proved, and one line that says how many are.
-[[nodiscard]] std::string agreement_text(const prove::Agreement& agreement, Colour colour);
+[[nodiscard]] std::string agreement_text(const prove::Agreement& agreement, Colour colour,
+                                         bool whole = true);  // of a proving that went to its end
 [[nodiscard]] std::string supply_text(const prove::SupplyFinding& supply);
 
 [[nodiscard]] std::string ready_step_text(const session::ReadyStep& step, Colour colour);

@@ -98,10 +98,12 @@ Error Client::no_hello(const Heard& before) const {
             where + " sends frames of ours but does not answer the hello", "try again; look at the cable"};
   }
   if (heard_.bytes > before.bytes) {
-    return {ErrorKind::unreachable, "link.not-the-agent",
-            "something answers on " + where + ", but it is not ringout's agent (" +
-                std::to_string(heard_.bytes - before.bytes) + " bytes, none of them a whole frame)",
-            "load the team's firmware (see 'build'); if it is loaded, compare the line rate with the board file"};
+    return {
+        ErrorKind::unreachable, "link.not-the-agent",
+        "something answers on " + where + ", but it is not ringout's agent (" +
+            std::to_string(heard_.bytes - before.bytes) + " bytes, none of them a whole frame)",
+        "write the team's firmware to it ('ringout build ROBOT PROGRAM --for CHIP'); if it is there, compare the line "
+        "rate with the board file"};
   }
   return {ErrorKind::unreachable, "link.no-answer", "nothing answers on " + where,
           "is the controller powered, is it the right port, is the team's firmware loaded?"};

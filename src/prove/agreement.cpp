@@ -6,6 +6,7 @@
 
 #include "prove/sensor_supply.h"
 #include "prove/unclear.h"
+#include "prove/wording.h"
 
 namespace ringout::prove {
 
@@ -184,7 +185,16 @@ std::string wiring_words(const Robot& robot, const Drawn& d, const Finding& f) {
 // Drawn against found, the program left aside.
 Settlement settle_found(const Robot& robot, const Drawn& d, const Finding* f) {
   if (f == nullptr || f->condition == Condition::untested) {
-    return {Verdict::untested, {}, fmt::format("prove {}", d.name)};
+    if (!robot::agent_works(d.kind)) {
+      return {
+          Verdict::untested,
+          {},
+          fmt::format("look whether {} acts as drawn, under the program or with a tester, and tell 'prove'", d.name)};
+    }
+    const bool to_be_seen = robot.output(d.name) != nullptr && !watched(robot, d.name);
+    return {Verdict::untested,
+            {},
+            fmt::format("prove {}{}", d.name, to_be_seen ? ", and look what acts: no sensor sees it" : "")};
   }
   if (f->confidence < sure_enough) {
     return {Verdict::untested, {}, unclear_words(*f)};

@@ -180,3 +180,13 @@ TEST_CASE("where the coupling of a lift slips, what it lifts is held up first") 
   CHECK(row(agreement, "lift").what_to_do.find("held up from below") != std::string::npos);
   CHECK(row(agreement, "belt").what_to_do.find("held up") == std::string::npos);
 }
+
+TEST_CASE("what the agent does not work is proved by a person's word, and that is said") {
+  robot::Robot r = robot_drawn();
+  r.outputs.front().kind = robot::PointKind::servo;
+  const std::string name = r.outputs.front().name;
+  const Agreement open = agree(r, std::nullopt, {});
+  CHECK(row(open, name).what_to_do.find("with a tester, and tell 'prove'") != std::string::npos);
+  CHECK(row(open, "warning_lamp").what_to_do.find("no sensor sees it") != std::string::npos);
+  CHECK(row(open, "lift").what_to_do == "prove lift");
+}

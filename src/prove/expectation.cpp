@@ -126,14 +126,35 @@ Expected expected_running_free(const robot::Robot& robot, const robot::Output& o
   return expected_answer(robot, free, drive, Way::positive);
 }
 
+namespace {
+
+double battery_ohms(const robot::Robot& robot) {
+  const auto* battery = robot.device_of(robot.battery.device).as<robot::BatteryDevice>();
+  return robot.battery.wire.loop().si + (battery != nullptr ? battery->internal.si : 0.0);
+}
+
+double protection_ohms(const robot::Robot& robot, const robot::Protection& p) {
+  const auto* device = robot.device_of(p.device).as<robot::ProtectionDevice>();
+  return device != nullptr ? device->cold.si + p.wire.loop().si : 0.0;
+}
+
+}  // namespace
+
 double drawn_source_ohms(const robot::Robot& robot) {
-  double ohms = robot.battery.wire.loop().si;
-  if (const auto* battery = robot.device_of(robot.battery.device).as<robot::BatteryDevice>())
-    ohms += battery->internal.si;
+  double ohms = battery_ohms(robot);
   for (const robot::Protection& p : robot.protections) {
     if (p.fed_from != "battery" && p.fed_from != robot.battery.name) continue;
-    if (const auto* d = robot.device_of(p.device).as<robot::ProtectionDevice>()) ohms += d->cold.si + p.wire.loop().si;
+    ohms += protection_ohms(robot, p);
     break;
+  }
+  return std::max(ohms, 1e-3);
+}
+
+double drawn_common_ohms(const robot::Robot& robot, const robot::Output& output) {
+  const std::vector<const robot::Protection*> boards = robot.feed_chain(robot.board_fed_by);
+  double ohms = battery_ohms(robot);
+  for (const robot::Protection* p : robot.feed_chain(output.fed_by)) {
+    if (std::find(boards.begin(), boards.end(), p) != boards.end()) ohms += protection_ohms(robot, *p);
   }
   return std::max(ohms, 1e-3);
 }

@@ -45,6 +45,9 @@ inline constexpr double above_stalled = 1.3;
 
 // Battery, its wire and the protection nearest to it, as drawn.
 [[nodiscard]] double drawn_source_ohms(const robot::Robot& robot);
+// What the controller's supply has in common with this output's: battery, its wire, and each protection with its wire
+// that feeds both. A load on the output lets the controller's voltage fall by this times its current.
+[[nodiscard]] double drawn_common_ohms(const robot::Robot& robot, const robot::Output& output);
 
 // Drawn from the supply where the two conductors touch at the device, mean over the driven part after the slope: the
 // leads' and the driver's resistance alone, or as much as the driver lets through, for the pulse's share of the time.

@@ -215,6 +215,10 @@ Finding output_finding(Explanations& x, const Posterior& posterior, const Eviden
     }
   }
   if (size_seen == SizeSeen::no && state.condition == Condition::answers) f.strength = 1.0;
+  if (!stands(state.condition) && !f.person_looked && !watched(x.robot(), o.name)) {
+    f.condition = Condition::untested;
+    f.evidence += "; no sensor sees it, and nobody has looked";
+  }
   if (!motor && !stands(state.condition)) {
     f.sign = Sign::as_drawn;
   } else if (best.sign_known) {
@@ -281,6 +285,12 @@ Finding sensor_finding(const Explanations& x, const SensorMass& m, robot::PortKi
 }
 
 }  // namespace
+
+bool watched(const robot::Robot& robot, const std::string& output) {
+  return std::any_of(robot.inputs.begin(), robot.inputs.end(), [&output](const robot::Input& in) {
+    return in.senses == robot::SensesWhat::output_motion && in.senses_output == output;
+  });
+}
 
 std::string port_name(const robot::Board& board, robot::PortKind kind, std::size_t index) {
   for (const robot::BoardPort& port : board.ports) {

@@ -11,10 +11,27 @@
 
 namespace ringout::prove {
 
+namespace {
+
+// By bridge: what its drawn output's feed has in common with the controller's; empty where none is drawn.
+std::vector<std::optional<double>> common_ohms(const Explanations& x) {
+  std::vector<std::optional<double>> common(x.bridges());
+  for (const robot::Output& o : x.robot().outputs) {
+    const robot::BoardPort& port = x.robot().port_of(o.port);
+    if (port.kind == robot::PortKind::bridge) common.at(port.index) = drawn_common_ohms(x.robot(), o);
+  }
+  return common;
+}
+
+}  // namespace
+
 SupplyFinding supply_of(const Explanations& x) {
   SupplyFinding f;
+  const std::vector<std::optional<double>> common = common_ohms(x);
   f.drawn_ohms = drawn_source_ohms(x.robot());
-  // Sag over current through the origin: R = sum(dU dI) / sum(dI^2), weighted by the sag's error.
+  for (const std::optional<double>& ohms : common) f.drawn_ohms = std::min(f.drawn_ohms, ohms.value_or(f.drawn_ohms));
+  // Sag over current through the origin: R = sum(dU dI) / sum(dI^2), weighted by the sag's error. What single outputs
+  // have in common with the controller beyond that is taken out as drawn.
   double volts = 0.0;
   std::size_t count = 0;
   double above = 0.0;
@@ -29,9 +46,9 @@ SupplyFinding supply_of(const Explanations& x) {
       f.lowest_volts = count == 0 ? r.lowest_volts : std::min(f.lowest_volts, r.lowest_volts);
       ++count;
       const double amperes = x.load_of(r).amperes;
-      if (!sensed || amperes <= 0.0 || r.sag_volts.error <= 0.0) continue;
+      if (!sensed || !common[b] || amperes <= 0.0 || r.sag_volts.error <= 0.0) continue;
       const double w = 1.0 / (r.sag_volts.error * r.sag_volts.error);
-      above += w * r.sag_volts.delta * amperes;
+      above += w * (r.sag_volts.delta - (*common[b] - f.drawn_ohms) * amperes) * amperes;
       below += w * amperes * amperes;
     }
   }
@@ -46,10 +63,12 @@ SupplyFinding supply_of(const Explanations& x) {
                                       0.2 * (battery->open_circuit_full.si - battery->open_circuit_empty.si);
   const bool soft = f.source_ohms - 3.0 * f.source_ohms_error > 2.5 * f.drawn_ohms;
   f.weak = low || soft;
-  f.evidence = fmt::format(
-      "{:.2f} V at rest, {:.2f} V under load, {:.2f} V at its lowest; source {:.0f} mohm (error "
-      "{:.0f}) where {:.0f} is drawn",
-      f.rest_volts, f.loaded_volts, f.lowest_volts, f.source_ohms * 1e3, f.source_ohms_error * 1e3, f.drawn_ohms * 1e3);
+  f.evidence = fmt::format("{:.2f} V at rest, {:.2f} V under load, {:.2f} V at its lowest", f.rest_volts,
+                           f.loaded_volts, f.lowest_volts);
+  if (below > 0.0) {
+    f.evidence += fmt::format("; source {:.0f} mohm (error {:.0f}) where {:.0f} is drawn", f.source_ohms * 1e3,
+                              f.source_ohms_error * 1e3, f.drawn_ohms * 1e3);
+  }
   return f;
 }
 

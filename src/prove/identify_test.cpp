@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "prove/expectation.h"
 #include "robot/testing.h"
 
 using namespace ringout;
@@ -38,4 +39,16 @@ TEST_CASE("points that no bump can tell of take no place among the outputs on br
   }
   CHECK(std::count_if(id.findings.begin(), id.findings.end(),
                       [](const Finding& f) { return f.point == "belt_encoder"; }) == 1);
+}
+
+TEST_CASE("a load shares with the controller what feeds both") {
+  robot::Robot r = robot::testing::demonstration_robot(RINGOUT_SOURCE_DIR);
+  const robot::Output& lamp = *r.output("warning_lamp");
+  CHECK(drawn_common_ohms(r, lamp) == doctest::Approx(drawn_source_ohms(r)));
+  const robot::Protection& branch = *r.protection(r.board_fed_by);
+  const double branch_ohms = r.device_of(branch.device).as<robot::ProtectionDevice>()->cold.si + branch.wire.loop().si;
+  REQUIRE(branch_ohms > 0.01);
+  robot::Output moved = lamp;
+  moved.fed_by = branch.name;
+  CHECK(drawn_common_ohms(r, moved) == doctest::Approx(drawn_source_ohms(r) + branch_ohms));
 }

@@ -61,12 +61,6 @@ std::vector<Predicted> predict(const robot::Robot& robot, const Posterior& poste
   return all;
 }
 
-bool watched(const robot::Robot& robot, const std::string& output) {
-  return std::any_of(robot.inputs.begin(), robot.inputs.end(), [&output](const robot::Input& in) {
-    return in.senses == robot::SensesWhat::output_motion && in.senses_output == output;
-  });
-}
-
 double entropy(const std::vector<Predicted>& all) {
   double bits = 0.0;
   for (const Predicted& p : all) {

@@ -13,6 +13,9 @@ namespace ringout::prove {
                                                  const IdentifyOptions& options);
 [[nodiscard]] SupplyFinding supply_of(const Explanations& x);
 
+// Whether a sensor is drawn for this output's motion. One without is proved by nothing but a person's look.
+[[nodiscard]] bool watched(const robot::Robot& robot, const std::string& output);
+
 // Names of board ports by kind and index.
 [[nodiscard]] std::string port_name(const robot::Board& board, robot::PortKind kind, std::size_t index);
 

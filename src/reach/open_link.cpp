@@ -138,7 +138,7 @@ Result<std::string> firmware_for_emulation(const LinkSpec& spec, const LinkName&
     return failure(
         ErrorKind::bad_input, "link.no-firmware",
         spec.firmware.empty() ? "the emulated controller needs a firmware" : "there is no firmware " + spec.firmware,
-        "build it first: `ringout build` makes the team's firmware");
+        "build it first: 'ringout build ROBOT PROGRAM --for atmega2560'");
   }
   return spec.firmware;
 }

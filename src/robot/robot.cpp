@@ -27,6 +27,10 @@ bool is_output(PointKind kind) {
          kind == PointKind::light;
 }
 
+bool agent_works(PointKind kind) {
+  return kind != PointKind::servo && kind != PointKind::light && kind != PointKind::bus_device;
+}
+
 const char* name_of(PointKind kind) {
   switch (kind) {
     case PointKind::bridge_motor:

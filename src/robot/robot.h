@@ -23,6 +23,8 @@ struct Places {
 
 enum class PointKind { bridge_motor, servo, on_off, light, switch_input, analogue, encoder, bus_device };
 [[nodiscard]] bool is_output(PointKind kind);
+// Servos, lights and bus devices are worked by the team's program alone; the agent drives or reads the others.
+[[nodiscard]] bool agent_works(PointKind kind);
 [[nodiscard]] const char* name_of(PointKind kind);  // as in the robot file: "bridge motor", "on/off", "encoder", …
 
 enum class Off { coast, brake };  // what an output does when it is off

@@ -25,11 +25,11 @@ Span span_of(std::string_view line, std::string_view part, int number) {
               .length = std::max(static_cast<int>(part.size()), 1)};
 }
 
+}  // namespace
+
 bool begins_like(const std::string& id, const std::string& pattern) {
   return pattern.ends_with('*') && id.starts_with(std::string_view(pattern).substr(0, pattern.size() - 1));
 }
-
-}  // namespace
 
 std::optional<Answers::Line> Answers::next(const std::string& id) {
   Line* best = nullptr;
@@ -73,7 +73,8 @@ std::optional<Answers> read_answers(const SourceText& text, Diagnostics& found) 
       found.error(text, span_of(line, content, number), "answers.no-answer", "there is no answer behind '='",
                   "write: " + std::string(id) + " = answer");
     } else {
-      answers.lines_.push_back({std::string(id), std::string(answer), span_of(line, answer, number)});
+      answers.lines_.push_back(
+          {std::string(id), std::string(answer), span_of(line, id, number), span_of(line, answer, number)});
     }
   }
   if (found.all().size() != before) return std::nullopt;

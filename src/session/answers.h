@@ -13,21 +13,27 @@
 #include <vector>
 
 #include "base/diagnostic.h"
+#include "robot/robot.h"
 
 namespace ringout::session {
+
+// Whether a line of this id, which ends in '*', stands for `id`.
+[[nodiscard]] bool begins_like(const std::string& id, const std::string& pattern);
 
 class Answers {
  public:
   struct Line {
     std::string id;
     std::string answer;
-    Span at;
+    Span id_at;
+    Span at;  // of the answer
     int times_used = 0;
   };
 
   // The next answer for this id: its own lines first, then the longest matching line that ends in '*'.
   [[nodiscard]] std::optional<Line> next(const std::string& id);
   [[nodiscard]] const std::string& file() const { return file_; }
+  [[nodiscard]] const std::vector<Line>& lines() const { return lines_; }
 
  private:
   friend std::optional<Answers> read_answers(const SourceText& text, Diagnostics& found);
@@ -37,5 +43,9 @@ class Answers {
 
 // All errors of the text in one run; nothing is returned when there was one.
 [[nodiscard]] std::optional<Answers> read_answers(const SourceText& text, Diagnostics& found);
+
+// Against what is asked of this robot, so that a slip is told before anything moves: ids that nothing asks for, and
+// answers that are none of the choices. Checks and repairs of fault finding are known to that alone.
+void check_answers(const Answers& answers, const robot::Robot& robot, const SourceText& text, Diagnostics& found);
 
 }  // namespace ringout::session

@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include "robot/testing.h"
 #include "session/answers_person.h"
 #include "session/simulated_person.h"
 
@@ -52,6 +53,33 @@ TEST_CASE("an id on several lines is answered in their order, the last one for e
   CHECK(answers.next("a")->answer == "1");
   CHECK(answers.next("a")->answer == "2");
   CHECK(answers.next("a")->answer == "2");
+}
+
+TEST_CASE("lines that nothing asks of this robot, and answers that are no choice, are told before anything moves") {
+  const robot::Robot robot = robot::testing::demonstration_robot(RINGOUT_SOURCE_DIR);
+  const auto told = [&](const std::string& line) {
+    const SourceText text("bench.answers", "cautions = yes\n" + line + "\n");
+    Diagnostics found;
+    const auto answers = read_answers(text, found);
+    REQUIRE(answers);
+    check_answers(*answers, robot, text, found);
+    if (found.all().empty()) return std::string();
+    REQUIRE(found.all().size() == 1);
+    CHECK(found.all().front().span.line == 2);
+    return found.all().front().message + " | " + found.all().front().hint;
+  };
+  for (const char* right :
+       {"acted.OUT4 = clamp-", "acted.* = mist_pump", "acted_back.OUT6 = nothing", "clearance.lift = yes",
+        "work.range_ahead = cannot", "work.* = done", "turned.lift_encoder = lift+", "disconnect.* = done",
+        "check.look_at_the_fuse = good", "trouble.symptom.clamp = nothing", "* = done", "t* = yes"}) {
+    CAPTURE(right);
+    CHECK(told(right).empty());
+  }
+  CHECK(told("acted.OUT4 = clamp").find("\"clamp\" is no answer to acted.OUT4 | write one of drive_left+, ") == 0);
+  CHECK(told("acted.* = lamp").find("\"lamp\" is no answer to acted.* | ") == 0);
+  CHECK(told("acted.OUT99 = nothing") == "nothing asks for acted.OUT99 of this robot | did you mean acted.OUT1?");
+  CHECK(told("clarence.lift = yes") == "nothing asks for clarence.lift of this robot | did you mean clearance.lift?");
+  CHECK(told("foo = bar") == "nothing asks for foo of this robot | docs/answers.md lists the ids");
 }
 
 TEST_CASE("all errors of an answers file come in one run, each with its place") {

@@ -66,7 +66,7 @@ Result<void> Session::prepare_bumps() {
                    "state more clearance in the robot file and provide it, or lower max_level");
   }
   if (Result<void> suits = run_control_suits(); !suits) return suits;
-  if (Result<void> suits = table_suits(); !suits) return suits;
+  if (Result<void> suits = controller_suits(); !suits) return suits;
   if (Result<void> ready = before_motion(); !ready) return ready;
   if (Result<void> room = ask_clearances(); !room) return room;
   return start_samples();

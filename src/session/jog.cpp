@@ -48,7 +48,7 @@ Result<Jog> Session::jog(const JogOptions& options) {
     return failure(
         ErrorKind::bad_input, "session.cannot-jog",
         "'" + output->name + "' is a " + robot::name_of(output->kind) + ", which the controller does not drive",
-        "prove it by hand");
+        "run the team's program, or its own tester, and look; 'prove' asks what was seen");
   }
   if (output->kind == robot::PointKind::on_off && options.level < 0.0) {
     return failure(ErrorKind::bad_input, "session.no-such-way", "'" + output->name + "' has no way but on",
@@ -79,7 +79,7 @@ Result<Jog> Session::jog(const JogOptions& options) {
   }
   const robot::BoardPort& port = setup_.robot.port_of(output->port);
   if (output->reversed) level = -level;
-  if (Result<void> suits = table_suits(); !suits) return tl::unexpected<Error>(suits.error());
+  if (Result<void> suits = controller_suits(); !suits) return tl::unexpected<Error>(suits.error());
   if (Result<void> ready = before_motion(); !ready) return tl::unexpected<Error>(ready.error());
   if (!proved) {
     if (Result<void> room = ask_clearances(); !room) return tl::unexpected<Error>(room.error());

@@ -6,6 +6,7 @@
 namespace ringout::session {
 
 Result<Loading> Session::load() {
+  if (Result<void> suits = firmware_suits(); !suits) return tl::unexpected<Error>(suits.error());
   const Result<bind::PointTable> table = wanted_table();
   if (!table) return tl::unexpected<Error>(table.error());
   const std::vector<std::uint8_t> bytes = bind::encode(*table);
@@ -94,6 +95,30 @@ std::string table_difference(const robot::Robot& robot, const bind::PointTable& 
   if (!no_longer.empty()) words += (words.empty() ? "" : "; ") + std::string("no longer proved: ") + no_longer;
   if (words.empty() && !(carried == wanted)) return "same points and proofs, other bounds";
   return words;
+}
+
+Result<void> Session::firmware_suits() {
+  const Result<ReadyStep> firmware = check_firmware();
+  if (!firmware) return tl::unexpected<Error>(firmware.error());
+  if (firmware->verdict == StepVerdict::good) return {};
+  return failure(
+      ErrorKind::refused, "session.other-firmware",
+      "the controller's firmware does not suit: it is " + firmware->reading + ", wanted is " + firmware->limit,
+      firmware->remedy);
+}
+
+// What the host says of a point is said of that point only with this robot file's firmware, names and table.
+Result<void> Session::controller_suits() {
+  if (Result<void> suits = firmware_suits(); !suits) return suits;
+  const Result<ReadyStep> program = check_program();
+  if (!program) return tl::unexpected<Error>(program.error());
+  if (program->verdict != StepVerdict::good) {
+    return failure(ErrorKind::refused, "session.other-program",
+                   "the program on the controller is not one of this robot file: names and kinds " + program->reading +
+                       ", wanted are " + program->limit,
+                   program->remedy);
+  }
+  return table_suits();
 }
 
 // Nothing is bumped under a table whose bounds were made for another robot file.

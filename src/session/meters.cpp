@@ -102,13 +102,23 @@ Result<void> Session::meters(Duration period, const std::function<bool(const Met
   if (const std::string lacks = controller_lacks(); !lacks.empty()) {
     return failure(ErrorKind::refused, "session.other-board", lacks, other_board_remedy);
   }
+  std::string differs;
+  if (const Result<void> suits = controller_suits(); !suits) {
+    if (suits.error().kind != ErrorKind::refused) return suits;
+    differs = suits.error().message;
+    tell(Notice{"what is shown is not surely what is drawn: " + differs});
+  }
   if (Result<void> started = start_samples(); !started) return started;
   while (true) {
     Result<std::vector<capture::Sample>> samples = samples_over(period);
     if (!samples) return tl::unexpected<Error>(samples.error());
     const Result<link::AgentStatus> status = client_.status();
     if (!status) return tl::unexpected<Error>(status.error());
-    if (!samples->empty() && !go_on(meters_from(*status, *samples))) break;
+    if (!samples->empty()) {
+      Meters meters = meters_from(*status, *samples);
+      meters.differs = differs;
+      if (!go_on(meters)) break;
+    }
     if (setup_.person.wants_to_end()) break;
   }
   return quiet_line();

@@ -16,10 +16,11 @@ struct Choice {
 };
 
 enum class Topic {
-  confirm,     // "is the clamp in the middle of its travel?": yes or no
-  what_acted,  // "what moved?": the choices are outputs, with + or - for the way, or "nothing"
-  which_way,   // "which way did you turn it?": what was asked for comes first, "not_known" last
-  step,        // one step of fault finding; whoever asks has shown it already, with what it is for
+  confirm,      // "is the clamp in the middle of its travel?": yes or no
+  what_acted,   // "what moved?": the choices are outputs, with + or - for the way, or "nothing"
+  which_way,    // "which way did you turn it?": what was asked for comes first, "not_known" last
+  seen_before,  // "has it been seen to act as drawn?": yes, no, not_yet
+  step,         // one step of fault finding; whoever asks has shown it already, with what it is for
 };
 
 // A question with a closed set of answers. `id` is stable and documented (docs/answers.md).

@@ -75,7 +75,7 @@ Proving Session::prove(const ProveOptions& options) {
   Proving proving;
   const auto all = [&]() -> Result<void> {
     if (Result<void> suits = run_control_suits(); !suits) return suits;
-    if (Result<void> suits = table_suits(); !suits) return suits;
+    if (Result<void> suits = controller_suits(); !suits) return suits;
     Result<prove::Coded> carried = coded();
     if (!carried) return tl::unexpected<Error>(carried.error());
     proving.coded = std::move(*carried);
@@ -85,7 +85,8 @@ Proving Session::prove(const ProveOptions& options) {
     if (Result<void> prepared = prepare_bumps(); !prepared) return prepared;
     if (Result<void> bumped = bump_all(proving); !bumped) return bumped;
     if (Result<void> settled = settle_questions(proving, options.identify); !settled) return settled;
-    return turn_by_hand(proving, options);
+    if (Result<void> turned = turn_by_hand(proving, options); !turned) return turned;
+    return ask_of_undriven(proving);
   };
   if (Result<void> done = all(); !done) {
     proving.ended_early = done.error();
@@ -205,6 +206,10 @@ void Session::conclude(Proving& proving, const prove::IdentifyOptions& options) 
   proving.findings = std::move(identification.findings);
   proving.supply = identification.supply;
   prove::add_by_hand(setup_.robot, proving.hands, proving.findings);
+  for (const prove::Finding& told : proving.told) {
+    std::erase_if(proving.findings, [&](const prove::Finding& f) { return f.point == told.point; });
+    proving.findings.push_back(told);
+  }
   proving.agreement = prove::agree(setup_.robot, proving.coded, proving.findings);
 }
 

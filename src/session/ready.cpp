@@ -23,7 +23,7 @@ StepVerdict verdict(bool good) {
 }
 
 std::string hexadecimal(std::uint32_t value) {
-  return fmt::format("{:08x}", value);
+  return fmt::format("{:08X}", value);
 }
 
 // Below this a lead-acid battery sags under its first load and ages by every use; taken on the drawn battery's straight
@@ -133,7 +133,9 @@ Result<ReadyStep> Session::check_firmware() {
   s.limit = fmt::format("{} or newer, board {}", expected_firmware.text(), hexadecimal(board));
   s.verdict = verdict(whole && same_board && current);
   if (!current) {
-    s.remedy = "build the firmware with this ringout ('build') and load it";
+    s.remedy =
+        "build the firmware with this ringout ('ringout build ROBOT PROGRAM --for CHIP') and write it to the "
+        "controller";
   } else if (!whole) {
     s.remedy = "this firmware lacks the table, motion or samples: build it again and load it";
   } else if (!same_board) {
@@ -149,7 +151,9 @@ Result<ReadyStep> Session::check_program() {
   s.limit = hexadecimal(wanted);
   s.verdict = verdict(client_.controller().program_fingerprint == wanted);
   if (s.verdict == StepVerdict::bad) {
-    s.remedy = "the program was built against other names or kinds: bind, build and load it again";
+    s.remedy =
+        "the program was built against other names or kinds: 'ringout bind', 'ringout build', and write it to the "
+        "controller again";
   }
   return s;
 }

@@ -10,6 +10,7 @@ namespace ringout::session {
 namespace {
 
 constexpr Duration look_period = Duration::milliseconds(50);
+constexpr int stack_not_counted = 0xFFFF;  // the twin's answer
 
 }  // namespace
 
@@ -68,10 +69,12 @@ Result<void> Session::bound_unproved() {
 
 Result<ProgramRun> Session::run(const RunOptions& options) {
   if (Result<void> suits = run_control_suits(); !suits) return tl::unexpected<Error>(suits.error());
-  if (Result<void> suits = table_suits(); !suits) return tl::unexpected<Error>(suits.error());
+  if (Result<void> suits = controller_suits(); !suits) return tl::unexpected<Error>(suits.error());
   if (!(client_.controller().features & wire::feature_program)) {
-    return failure(ErrorKind::refused, "session.no-program", "this firmware has no program built in",
-                   "build the team's firmware with its program ('build') and load it");
+    return failure(
+        ErrorKind::refused, "session.no-program", "this firmware has no program built in",
+        "build the team's firmware with its program ('ringout build ROBOT PROGRAM --for CHIP', or --for twin) and "
+        "write it to the controller");
   }
   if (Result<void> ready = before_motion(); !ready) return tl::unexpected<Error>(ready.error());
   if (Result<void> bounded = bound_unproved(); !bounded) return tl::unexpected<Error>(bounded.error());
@@ -100,6 +103,7 @@ Result<ProgramRun> Session::watch_program(link::Permission& held, const RunOptio
     if (status->program_line != 0) run.last_line = status->program_line;
     if (!status->step.empty()) run.last_step = status->step;
     run.took = client_.now() - begin;
+    if (status->unused_stack < stack_not_counted) run.unused_stack = status->unused_stack;
     // Ended, stopped, or the controller has started anew and knows of no program that runs.
     if (status->program != wire::ProgramState::running) {
       run.ended_by = link::words_for(status->stop_cause);

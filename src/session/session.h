@@ -63,6 +63,7 @@ struct Proving {
   std::optional<prove::Coded> coded;
   prove::Evidence evidence;
   std::vector<capture::HandRecord> hands;
+  std::vector<prove::Finding> told;  // of points that the agent does not drive or read: what a person says of them
   std::vector<prove::Finding> findings;
   prove::SupplyFinding supply;
   prove::Agreement agreement;
@@ -94,6 +95,7 @@ struct ProgramRun {
   std::string last_step;
   std::string ended_by;
   Duration took;
+  std::optional<int> unused_stack;  // bytes that no call has touched since the reset; a chip's only
 };
 
 // One point at one moment: what is commanded, what that should give, what is measured. Absent where it has none.
@@ -108,6 +110,7 @@ struct MeterReading {
 struct Meters {
   Voltage supply;
   std::string waiting_line;  // where the program is, empty without one
+  std::string differs;  // what the controller carries is not this robot file's: then points may not be what is drawn
   std::vector<MeterReading> points;
 };
 
@@ -115,7 +118,8 @@ struct Meters {
 inline constexpr link::Version expected_firmware{0, 1, 0};
 
 inline constexpr const char* other_board_remedy =
-    "the firmware was built for another board file: build it with this one and load it";
+    "the firmware was built for another board file: build it with this one ('ringout build ROBOT PROGRAM --for CHIP') "
+    "and write it to the controller";
 
 class Session {
  public:
@@ -195,7 +199,9 @@ class Session {
   [[nodiscard]] Result<void> load_feed(const std::string& protection, ReadyStep& s);
 
   // load.cpp
+  [[nodiscard]] Result<void> firmware_suits();
   [[nodiscard]] Result<void> table_suits();
+  [[nodiscard]] Result<void> controller_suits();
 
   // bumping.cpp, prove.cpp, hands.cpp
   [[nodiscard]] Result<void> ask_clearances();
@@ -222,6 +228,9 @@ class Session {
   [[nodiscard]] Result<void> supply_on_again();
   [[nodiscard]] Result<capture::HandRecord> turned_record(const prove::TurnRequest& request);
   [[nodiscard]] Result<int> way_turned(const prove::TurnRequest& request);
+
+  // undriven.cpp
+  [[nodiscard]] Result<void> ask_of_undriven(Proving& proving);
 
   // jog.cpp, run.cpp, meters.cpp
   [[nodiscard]] Result<void> bound_unproved();

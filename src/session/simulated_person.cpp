@@ -26,6 +26,7 @@ std::string without_tools(const Question& question) {
 Result<std::string> SimulatedPerson::choose(const Question& question) {
   if (question.topic == Topic::confirm) return std::string("yes");
   if (question.topic == Topic::which_way) return question.choices.front().id;  // she turns it as she is asked
+  if (question.topic == Topic::seen_before) return std::string("not_yet");
   if (question.topic == Topic::step) return without_tools(question);
   const auto seen = bystander_.look();
   if (!seen) return tl::unexpected<Error>(seen.error());

@@ -83,7 +83,7 @@ Outcome find_in_model(const FindCommand& command, const Terminal& terminal) {
   if (!file) return failed(file.error());
   std::unique_ptr<session::Person> person = std::make_unique<TerminalPerson>(terminal, nullptr);
   if (command.link.answers) {
-    auto answers = answers_person(*command.link.answers, nullptr);
+    auto answers = answers_person(*command.link.answers, nullptr, nullptr);
     if (!answers) return failed(answers.error());
     person = *std::move(answers);
   }

@@ -19,9 +19,10 @@ namespace ringout::cli {
 namespace {
 
 // Whoever answers where there is no controller.
-Result<std::unique_ptr<session::Person>> person_alone(const FindCommand& command, const Terminal& terminal) {
+Result<std::unique_ptr<session::Person>> person_alone(const FindCommand& command, const robot::Robot& robot,
+                                                      const Terminal& terminal) {
   os::catch_interrupts();
-  if (command.link.answers) return answers_person(*command.link.answers, nullptr);
+  if (command.link.answers) return answers_person(*command.link.answers, nullptr, &robot);
   return std::make_unique<TerminalPerson>(terminal, nullptr);
 }
 
@@ -182,7 +183,7 @@ Outcome find_in_robot(const FindCommand& command, const Folders& catalogues, con
     static_cast<void>((*bench)->session->open());  // a controller that is silent is a finding, not an error
     return hold_robot_case({command, (*bench)->robot, bench->get(), *(*bench)->interruptible}, terminal);
   }
-  auto person = person_alone(command, terminal);
+  auto person = person_alone(command, *robot, terminal);
   if (!person) return failed(person.error());
   return hold_robot_case({command, *robot, nullptr, **person}, terminal);
 }

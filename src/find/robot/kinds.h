@@ -148,7 +148,7 @@ enum class Shown {
   stays_open,      // contact
   stays_closed,    // contact
   still_wrong,     // the same trouble after the exchange
-  refused,         // the bench moves nothing, because the controller carries another table
+  refused,         // the bench moves nothing, because the controller carries other firmware, names or another table
   no_link,         // the controller does not answer, so that the bench can tell nothing
 };
 

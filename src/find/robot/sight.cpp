@@ -240,7 +240,7 @@ Shows read(const robot::Robot& robot, const Fault& f, const robot::Input& input)
 }
 
 bool stops_the_bench(const Fault& f) {
-  return f.kind == PartKind::table || f.kind == PartKind::program;
+  return f.kind == PartKind::table || f.kind == PartKind::program || f.kind == PartKind::firmware;
 }
 
 bool link_silent(const robot::Robot& robot, const Fault& f) {

@@ -1,5 +1,5 @@
 // Must not compile: a motor takes a fraction.
-// Says: use of deleted function
+// Says: a motor.s level is a fraction with a point
 #include "points.hpp"
 
 void program() {

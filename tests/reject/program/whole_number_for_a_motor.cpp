@@ -1,5 +1,5 @@
 // Must not compile: 50 would be full power, not half of it.
-// Says: use of deleted function
+// Says: a motor.s level is a fraction with a point
 #include "points.hpp"
 
 void program() {
