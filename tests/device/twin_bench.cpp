@@ -42,8 +42,13 @@ Bench make_bench(const std::string& deviations, Table table, const std::string& 
 }
 
 Bench make_bench(const plant::Deviations& deviations, Table table, const std::string& program) {
+  return make_bench(robot::testing::demonstration_robot(RINGOUT_SOURCE_DIR), deviations, table, program);
+}
+
+Bench make_bench(const robot::Robot& drawn, const plant::Deviations& deviations, Table table,
+                 const std::string& program) {
   Bench bench;
-  bench.robot = robot::testing::demonstration_robot(RINGOUT_SOURCE_DIR);
+  bench.robot = drawn;
   bench.deviations = deviations;
   twin::TwinOptions options;
   options.firmware = twin::firmware_for(bench.robot, bind::board_fingerprint(bench.robot.board));

@@ -65,6 +65,9 @@ enum class Table { loaded, none };
 
 // The same with deviations made by a test.
 [[nodiscard]] Bench make_bench(const plant::Deviations& deviations, Table table, const std::string& program = "");
+// Of any robot.
+[[nodiscard]] Bench make_bench(const robot::Robot& drawn, const plant::Deviations& deviations, Table table,
+                               const std::string& program = "");
 
 // The table that a session for this robot asks for while nothing is proved.
 [[nodiscard]] std::vector<std::uint8_t> unproved_table(const robot::Robot& robot);
