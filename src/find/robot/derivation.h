@@ -21,8 +21,8 @@ struct Fault {
   std::string bank = {};
   const robot::Output* other_output = nullptr;  // exchanged with
   const robot::Input* other_input = nullptr;
-  std::string spare_port = {};  // moved to
-  bool board_wire = false;      // the wire to the board's own supply terminal
+  std::vector<std::string> spare_ports = {};  // moved to one of these
+  bool board_wire = false;                    // the wire to the board's own supply terminal
   bool battery_wire = false;
 };
 

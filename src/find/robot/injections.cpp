@@ -34,7 +34,7 @@ Injection of_point(const robot::Robot& robot, const Fault& f, const Point& point
     case Mode::exchanged:
       return {.kind = "exchanged", .points = {point.name, other->name}};
     case Mode::moved:
-      return {.kind = "on_port", .points = {point.name}, .port = f.spare_port};
+      return {.kind = "on_port", .points = {point.name}, .port = f.spare_ports.front()};
     case Mode::dead:
       if (f.kind == PartKind::port || f.kind == PartKind::sensor_port) return {.kind = "dead_port", .port = point.port};
       return simply("dead_device");

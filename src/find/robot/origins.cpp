@@ -54,6 +54,16 @@ Span place_of(const robot::Robot& robot, const Fault& f) {
   }
 }
 
+// Nothing has told yet which of them it is.
+std::string one_of(const std::vector<std::string>& ports) {
+  constexpr std::size_t most_named = 4;
+  if (ports.size() == 1) return "the free port " + ports.front();
+  if (ports.size() > most_named) return fmt::format("one of the {} free ports of its kind", ports.size());
+  std::string out = ports.front();
+  for (std::size_t i = 1; i < ports.size(); ++i) out += (i + 1 < ports.size() ? ", " : " or ") + ports[i];
+  return "a free port (" + out + ")";
+}
+
 // What is wrong, as a clause behind the part's name.
 std::string wrong(const Fault& f) {
   switch (f.mode) {
@@ -68,7 +78,7 @@ std::string wrong(const Fault& f) {
     case Mode::exchanged:
       return "sit on each other's ports";
     case Mode::moved:
-      return "sits on " + f.spare_port;
+      return "sits on " + one_of(f.spare_ports);
     case Mode::empty:
       return "is nearly empty";
     case Mode::weak:
@@ -196,9 +206,9 @@ std::string change_of(const Fault& f, const std::string& part) {
             "are and load the table.",
             part);
       return fmt::format(
-          "Put the lead of {} back on its drawn port, or write port = \"{}\" in the robot file and load the "
-          "table.",
-          point, f.spare_port);
+          "Look where the lead of {} sits and put it back on its drawn port; or quit this case (it is kept), have "
+          "'ringout prove' name the port, write that one in the robot file and load the table.",
+          point);
     case RepairKind::move_over:
       return fmt::format("Put the lead of {} on a spare port, write that port in the robot file and load the table.",
                          point);

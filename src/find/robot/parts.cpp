@@ -152,14 +152,15 @@ class Parts {
     return out;
   }
 
-  const robot::BoardPort* spare(robot::PortKind kind) const {
+  std::vector<std::string> spare(robot::PortKind kind) const {
+    std::vector<std::string> out;
     for (const robot::BoardPort* port : robot_.board.of_kind(kind)) {
       const auto sits = [&](const auto& point) { return point.port == port->name; };
       if (std::none_of(robot_.outputs.begin(), robot_.outputs.end(), sits) &&
           std::none_of(robot_.inputs.begin(), robot_.inputs.end(), sits))
-        return port;
+        out.push_back(port->name);
     }
-    return nullptr;
+    return out;
   }
 
   void exchanges_of(const robot::Output& o) {
@@ -183,14 +184,14 @@ class Parts {
       set_other(other);
       mode_of(name, f, row->prior * weight / sum, row->source);
     }
-    const robot::BoardPort* free = spare(robot_.port_of(p.port).kind);
+    std::vector<std::string> free = spare(robot_.port_of(p.port).kind);
     const FaultRow* moved = d_.rows.fault(PartKind::place, Mode::moved, {}, p.name);
-    if (free == nullptr || moved == nullptr || moved->prior <= 0) return;
+    if (free.empty() || moved == nullptr || moved->prior <= 0) return;
     Fault to_spare = f;
     to_spare.mode = Mode::moved;
     to_spare.other_output = nullptr;
     to_spare.other_input = nullptr;
-    to_spare.spare_port = free->name;
+    to_spare.spare_ports = std::move(free);
     mode_of(p.name + " lead", to_spare, moved->prior, moved->source);
   }
 

@@ -173,6 +173,21 @@ TEST_CASE("an exchange is one part for each pair, wherever it is seen from") {
   check_whole(m);
 }
 
+TEST_CASE("a lead that sits on a free port may sit on any of them: none is named alone or to be written") {
+  robot::Robot robot = demonstration();
+  const auto lift_or_clamp = [](const std::string& name) { return name == "lift" || name == "clamp"; };
+  std::erase_if(robot.outputs, [&](const robot::Output& o) { return lift_or_clamp(o.name); });
+  std::erase_if(robot.inputs, [&](const robot::Input& i) { return lift_or_clamp(i.senses_output); });
+  const RobotModel m = robot_model(robot, rows(), {{{"warning_lamp", Symptom::nothing}}});
+  const auto moved = std::find_if(m.faults.begin(), m.faults.end(), [](const FaultOrigin& f) {
+    return f.mode == Mode::moved && f.point == "warning_lamp";
+  });
+  REQUIRE(moved != m.faults.end());
+  CHECK(moved->text == "the lead of warning_lamp sits on a free port (OUT3, OUT4 or OUT8)");
+  CHECK(moved->change.find("OUT") == std::string::npos);
+  CHECK(moved->injection.port == "OUT3");  // a trial's fault sits on one port
+}
+
 TEST_CASE("what cannot be complained of is said") {
   CHECK(complaint_problems(demonstration(), {{{"clamp", Symptom::nothing}}}).empty());
   CHECK(complaint_problems(demonstration(), {}) == std::vector<std::string>{"nothing is complained of"});
