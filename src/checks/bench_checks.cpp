@@ -22,6 +22,8 @@ bool bumped_for_her(const faults::CheckOrigin& check) {
 }
 
 constexpr Duration looked_at = Duration::milliseconds(200);
+// A load for the supply leaves a bump for what it may be needed for.
+constexpr int fewest_left_for_load = 2;
 
 bool is_hers(const Error& error) {
   return error.kind == ErrorKind::interrupted || error.id.starts_with("answers.") ||
@@ -76,7 +78,36 @@ Result<find::Observed> BenchChecks::observe(find::Index observation) {
   return out;
 }
 
-// A failure that tells something is an observation; any other leaves the check to nobody.
+bool BenchChecks::has_its_bump(const faults::CheckOrigin& check) const {
+  const session::Session& session = setup_.session;
+  const auto readable = [&](const std::string& output) {
+    return session.bumps_left(output) > 0 || last_bump_serves(check, output);
+  };
+  switch (check.kind) {
+    case CheckKind::bump:
+      return readable(check.point);
+    case CheckKind::sensor_response:
+      return readable(setup_.robot.input(check.point)->senses_output);
+    case CheckKind::watch_bump:
+      return session.bumps_left(check.point) > 0;
+    case CheckKind::supply_under_load:
+      return std::any_of(setup_.robot.outputs.begin(), setup_.robot.outputs.end(),
+                         [&](const robot::Output& o) { return session.bumps_left(o.name) >= fewest_left_for_load; });
+    default:
+      return !bumped_for_her(check) || session.bumps_left(check.point) > 0;
+  }
+}
+
+std::vector<find::Index> BenchChecks::out_of_reach() const {
+  std::vector<find::Index> out;
+  for (find::Index o = 0; o < setup_.model.checks.size(); ++o) {
+    if (makes(o) && !has_its_bump(origin(o))) out.push_back(o);
+  }
+  return out;
+}
+
+// A failure that tells something is an observation; any other leaves the check to nobody, and what was refused took no
+// time.
 find::Observed BenchChecks::without(const Error& error, const faults::CheckOrigin& check) const {
   Reading reading{std::nullopt, error.message};
   // A cable that comes out in the middle tells nothing of the fault that is looked for; that a silent link carries
@@ -89,7 +120,10 @@ find::Observed BenchChecks::without(const Error& error, const faults::CheckOrigi
   if (other) reading.shown = Shown::refused;
   if (error.id == "session.supply-fell" && check.kind == CheckKind::supply_under_load) reading.shown = Shown::sags;
   if (error.id == "link.stopped" && check.kind == CheckKind::bump) reading.shown = Shown::held;
-  return observed(reading, check);
+  find::Observed out = observed(reading, check);
+  if (error.kind == ErrorKind::refused && out.how == find::Observed::How::cannot_tell)
+    out.how = find::Observed::How::not_made;
+  return out;
 }
 
 Result<Reading> BenchChecks::read(const faults::CheckOrigin& check) {
@@ -177,27 +211,25 @@ Result<Reading> BenchChecks::by_ready(const char* step, Shown bad) {
 }
 
 Result<void> BenchChecks::bump(const std::string& output) {
-  if (setup_.session.bumps_left(output) < 1) {
-    return failure(ErrorKind::refused, "checks.no-bump-left",
-                   output + " may not be bumped again in this session: its room is used up");
-  }
   auto records = setup_.session.bump_output(output);
   if (!records) return tl::unexpected<Error>(records.error());
   bumped_[output] = {*std::move(records), {}};
   return {};
 }
 
+bool BenchChecks::last_bump_serves(const faults::CheckOrigin& check, const std::string& output) const {
+  const auto last = bumped_.find(output);
+  return last != bumped_.end() && !last->second.read_by.contains({check.kind, check.point});
+}
+
 // Anew, as long as the session's budget of bumps allows; then the last ones serve, but each check only once: read
 // twice they are no second evidence.
 Result<const std::vector<capture::BumpRecord>*> BenchChecks::bumps_for(const faults::CheckOrigin& check,
                                                                        const std::string& output) {
-  const auto last = bumped_.find(output);
-  const std::pair reader{check.kind, check.point};
-  const bool serves = last != bumped_.end() && !last->second.read_by.contains(reader);
-  if (setup_.session.bumps_left(output) > 0 || !serves) {
+  if (setup_.session.bumps_left(output) > 0 || !last_bump_serves(check, output)) {
     if (Result<void> bumped = bump(output); !bumped) return tl::unexpected<Error>(bumped.error());
   }
-  bumped_[output].read_by.insert(reader);
+  bumped_[output].read_by.insert({check.kind, check.point});
   return &bumped_[output].records;
 }
 
@@ -208,7 +240,7 @@ void BenchChecks::forget() {
 
 Result<Reading> BenchChecks::under_load(const faults::CheckOrigin& check) {
   for (const robot::Output& output : setup_.robot.outputs) {
-    if (setup_.session.bumps_left(output.name) < 2) continue;
+    if (setup_.session.bumps_left(output.name) < fewest_left_for_load) continue;
     const auto bumps = bumps_for(check, output.name);
     if (!bumps) return tl::unexpected<Error>(bumps.error());
     const Reading sag = read_sag(setup_.robot, **bumps);

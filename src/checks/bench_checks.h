@@ -30,6 +30,8 @@ class BenchChecks {
   [[nodiscard]] std::vector<find::Index> at_start() const;
   // The person takes part: she is asked whether she is ready.
   [[nodiscard]] bool together(find::Index observation) const;
+  // Those that need a bump which is not allowed any more in this session, and has not been read before either.
+  [[nodiscard]] std::vector<find::Index> out_of_reach() const;
   // Errors: of the person (missing answers, interrupted) and of files. A link that is gone, a motion that is refused
   // and a bump that was stopped are observations, or left to the person.
   [[nodiscard]] Result<find::Observed> observe(find::Index observation);
@@ -49,6 +51,8 @@ class BenchChecks {
   [[nodiscard]] Result<void> bump(const std::string& output);
   [[nodiscard]] Result<const std::vector<capture::BumpRecord>*> bumps_for(const faults::CheckOrigin& check,
                                                                           const std::string& output);
+  [[nodiscard]] bool last_bump_serves(const faults::CheckOrigin& check, const std::string& output) const;
+  [[nodiscard]] bool has_its_bump(const faults::CheckOrigin& check) const;
   [[nodiscard]] Result<Reading> under_load(const faults::CheckOrigin& check);
   [[nodiscard]] find::Observed without(const Error& error, const faults::CheckOrigin& check) const;
 

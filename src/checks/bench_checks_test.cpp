@@ -2,6 +2,8 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
+
 #include "bind/point_table.h"
 #include "find/robot/testing.h"
 #include "prove/bump_plan.h"
@@ -60,13 +62,13 @@ struct Table {
 TEST_CASE("with the bumps used up the last ones are read by each check once, and by none after a repair") {
   Table t;
   t.use_up(0);
-  CHECK(t.observe(CheckKind::bump, "lift").how == How::cannot_tell);  // it has read them
+  CHECK(t.observe(CheckKind::bump, "lift").how == How::not_made);  // it has read them
   CHECK(t.observe(CheckKind::sensor_response, "lift_encoder").how == How::seen);
-  CHECK(t.observe(CheckKind::sensor_response, "lift_encoder").how == How::cannot_tell);
+  CHECK(t.observe(CheckKind::sensor_response, "lift_encoder").how == How::not_made);
   Table repaired;
   repaired.use_up(0);
   repaired.bench.forget();
-  CHECK(repaired.observe(CheckKind::sensor_response, "lift_encoder").how == How::cannot_tell);
+  CHECK(repaired.observe(CheckKind::sensor_response, "lift_encoder").how == How::not_made);
 }
 
 TEST_CASE("a person is asked what her meter says only where the bench has moved something for it") {
@@ -76,8 +78,27 @@ TEST_CASE("a person is asked what her meter says only where the bench has moved 
   CHECK(t.observe(CheckKind::meter_port, "lift").how == How::ask_the_person);
   CHECK(t.session.bumps_left("lift") == 0);
   const find::Observed without = t.observe(CheckKind::meter_port, "lift");
-  CHECK(without.how == How::cannot_tell);
-  CHECK(without.words.find("used up") != std::string::npos);
+  CHECK(without.how == How::not_made);
+  CHECK(without.words ==
+        "OUT3 is not proved, and something that moves may hang on it: it may not be bumped again in this session");
+}
+
+TEST_CASE("what needs one more bump than is allowed is out of reach, what the last bump tells is not") {
+  Table t;
+  const auto out_of_reach = [&](CheckKind kind, const std::string& point) {
+    const std::vector<find::Index> out = t.bench.out_of_reach();
+    return std::find(out.begin(), out.end(), t.check(kind, point)) != out.end();
+  };
+  CHECK(t.bench.out_of_reach().empty());
+  t.use_up(0);
+  for (const CheckKind kind : {CheckKind::meter_port, CheckKind::meter_connector, CheckKind::watch_bump,
+                               CheckKind::swap_device, CheckKind::unhook, CheckKind::bump})
+    CHECK_MESSAGE(out_of_reach(kind, "lift"), faults::name_of(kind));
+  CHECK_FALSE(out_of_reach(CheckKind::sensor_response, "lift_encoder"));
+  CHECK_FALSE(out_of_reach(CheckKind::meter_device, "lift"));
+  CHECK_FALSE(out_of_reach(CheckKind::supply_under_load, ""));  // other outputs load it as well
+  t.observe(CheckKind::sensor_response, "lift_encoder");
+  CHECK(out_of_reach(CheckKind::sensor_response, "lift_encoder"));
 }
 
 }  // namespace

@@ -21,6 +21,7 @@ class Conversation {
       }
     }
     while (true) {
+      leave_out();
       const View view = interview_.view();
       const bool bench = is_for_the_bench(view);
       around_.show(view, bench ? Around::Next::bench : Around::Next::person);
@@ -43,6 +44,14 @@ class Conversation {
     return is_made(view) && !(around_.together && around_.together(view.next->step.index));
   }
 
+  // What it has just bumped something for is still hers to tell.
+  void leave_out() {
+    if (!around_.out_of_reach) return;
+    std::vector<Index> out = around_.out_of_reach();
+    std::erase_if(out, [&](Index observation) { return left_to_the_person_.contains(observation); });
+    interview_.leave_out(std::move(out));
+  }
+
   Result<void> note(const Entry& entry) {
     if (Result<void> kept = around_.keep(entry); !kept) return kept;
     interview_.add(entry);
@@ -60,6 +69,8 @@ class Conversation {
         return note(Saw{observation, made->outcome, By::bench});
       case Observed::How::cannot_tell:
         return note(CouldNotTell{observation});
+      case Observed::How::not_made:
+        return note(PutAside{{Step::Kind::observe, observation}});
       case Observed::How::ask_the_person:
         break;
     }

@@ -46,7 +46,8 @@ struct Observed {
   enum class How {
     seen,            // `outcome`
     cannot_tell,     // made, and nothing can be said of it
-    ask_the_person,  // not made
+    not_made,        // refused: it took no time, and is not offered again
+    ask_the_person,  // hers to tell
   } how = How::seen;
   Index outcome = 0;
   std::string words = {};     // what was read
@@ -57,6 +58,8 @@ struct Around {
   // An observation that the bench makes; empty function: it makes none.
   std::function<bool(Index observation)> makes = {};
   std::function<Result<Observed>(Index observation)> observe = {};
+  // Those that it could make once and cannot now; asked before each step, and not offered.
+  std::function<std::vector<Index>()> out_of_reach = {};
   // One of them in which the person takes part: she is asked whether she is ready first.
   std::function<bool(Index observation)> together = {};
   // What it makes of a new case before anything else: readings that take no time and move nothing.

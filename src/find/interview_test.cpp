@@ -281,6 +281,51 @@ TEST_CASE("where the person takes part the bench waits for her, and tries what w
   CHECK(tried == 2);
 }
 
+TEST_CASE("a check of the bench that is out of reach is not offered, one that is refused costs nothing") {
+  const Model m = lamp();
+  for (const bool known_before : {true, false}) {
+    CAPTURE(known_before);
+    Interview interview(m);
+    Around around;
+    around.makes = around.together = [](Index observation) { return observation == 1; };
+    if (known_before) around.out_of_reach = [] { return std::vector<Index>{1}; };
+    around.observe = [](Index) -> Result<Observed> { return Observed{Observed::How::not_made, 0, "no room"}; };
+    std::vector<std::string> asked;
+    around.ask = [&](const Ask& ask) -> Result<std::string> {
+      asked.push_back(ask.id);
+      return std::string(ask.kind == Ask::Kind::ready ? says::go : says::quit);
+    };
+    around.keep = [](const Entry&) -> Result<void> { return {}; };
+    around.show = [](const View&, Around::Next) {};
+    REQUIRE(hold(interview, around));
+    CHECK(std::count(asked.begin(), asked.end(), "ready.look_at_the_fuse") == (known_before ? 0 : 1));
+    CHECK(interview.view().spent == 0.0);
+    CHECK(interview.view().put_aside == (known_before ? 0U : 1U));
+  }
+}
+
+TEST_CASE("what the bench has just made for the person with the last that was allowed is still hers to tell") {
+  const Model m = lamp();
+  Interview interview(m);
+  bool made = false;
+  Around around;
+  around.makes = around.together = [](Index observation) { return observation == 1; };
+  around.out_of_reach = [&] { return made ? std::vector<Index>{1} : std::vector<Index>{}; };
+  around.observe = [&](Index) -> Result<Observed> {
+    made = true;
+    return Observed{Observed::How::ask_the_person, 0, "it was bumped"};
+  };
+  std::vector<std::string> asked;
+  around.ask = [&](const Ask& ask) -> Result<std::string> {
+    asked.push_back(ask.id);
+    return std::string(ask.kind == Ask::Kind::ready ? says::go : says::quit);
+  };
+  around.keep = [](const Entry&) -> Result<void> { return {}; };
+  around.show = [](const View&, Around::Next) {};
+  REQUIRE(hold(interview, around));
+  CHECK(asked == std::vector<std::string>{"ready.look_at_the_fuse", "check.look_at_the_fuse"});
+}
+
 TEST_CASE("a fault to identify is closed when it is known") {
   Model m = test_matrix({"00", "01", "10", "11"}, {0.25, 0.25, 0.25, 0.25});
   Interview interview(m);

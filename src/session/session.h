@@ -242,6 +242,8 @@ class Session {
 
   // single.cpp
   [[nodiscard]] Result<std::uint8_t> bridge_of(const std::string& output) const;
+  // Refused where nothing more may be bumped on its port.
+  [[nodiscard]] Result<std::uint8_t> bridge_with_room(const std::string& output) const;
   [[nodiscard]] Result<void> prepare_again();
 
   // hands.cpp

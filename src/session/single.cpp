@@ -20,6 +20,17 @@ Result<std::uint8_t> Session::bridge_of(const std::string& output) const {
   return setup_.robot.port_of(drawn->port).index;
 }
 
+Result<std::uint8_t> Session::bridge_with_room(const std::string& output) const {
+  const Result<std::uint8_t> bridge = bridge_of(output);
+  if (bridge && pairs_left(*bridge) < 1) {
+    return failure(ErrorKind::refused, "session.no-bump-left",
+                   setup_.robot.output(output)->port +
+                       " is not proved, and something that moves may hang on it: it may not be bumped again in this "
+                       "session");
+  }
+  return bridge;
+}
+
 // Between two bumps hands may have been in the machine, with the supply off for them.
 Result<void> Session::prepare_again() {
   if (disconnect_proved_) {
@@ -38,7 +49,7 @@ int Session::bumps_left(const std::string& output) const {
 }
 
 Result<std::vector<capture::BumpRecord>> Session::bump_output(const std::string& output) {
-  const Result<std::uint8_t> bridge = bridge_of(output);
+  const Result<std::uint8_t> bridge = bridge_with_room(output);
   if (!bridge) return tl::unexpected<Error>(bridge.error());
   if (Result<void> prepared = prepare_again(); !prepared) return tl::unexpected<Error>(prepared.error());
   std::vector<capture::BumpRecord> records;
@@ -48,12 +59,8 @@ Result<std::vector<capture::BumpRecord>> Session::bump_output(const std::string&
 }
 
 Result<prove::Evidence> Session::watch_output(const std::string& output) {
-  const Result<std::uint8_t> bridge = bridge_of(output);
+  const Result<std::uint8_t> bridge = bridge_with_room(output);
   if (!bridge) return tl::unexpected<Error>(bridge.error());
-  if (bumps_left(output) < 1) {
-    return failure(ErrorKind::refused, "session.no-bump-left",
-                   output + " may not be bumped again in this session: its room is used up");
-  }
   if (Result<void> prepared = prepare_again(); !prepared) return tl::unexpected<Error>(prepared.error());
   Proving proving;
   if (Result<void> looked = look_at(prove::look_for(setup_.robot, *bridge, output), proving); !looked)

@@ -184,6 +184,7 @@ World::Given World::answer(Index observation) {
     case find::Observed::How::seen:
       return {seen.outcome, true};
     case find::Observed::How::cannot_tell:
+    case find::Observed::How::not_made:
       return {std::nullopt, true};
     case find::Observed::How::ask_the_person:
       break;

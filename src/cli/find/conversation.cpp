@@ -78,6 +78,7 @@ class HeldCase {
     out.makes = setup_.bench.makes;
     out.at_start = setup_.bench.at_start;
     out.together = setup_.bench.together;
+    if (setup_.bench.out_of_reach) out.out_of_reach = [this] { return out_of_reach(); };
     if (setup_.bench.observe) out.observe = [this](find::Index observation) { return observe(observation); };
     out.repaired = setup_.bench.repaired;
     out.prove = setup_.bench.prove;
@@ -85,6 +86,12 @@ class HeldCase {
     out.keep = [this](const find::Entry& entry) { return keep(entry); };
     out.show = [this](const find::View& view, find::Around::Next next) { show(view, next); };
     out.why = [this](const find::View& view) { terminal_.print(why_text(setup_.subject, view)); };
+    return out;
+  }
+
+  [[nodiscard]] std::vector<find::Index> out_of_reach() const {
+    std::vector<find::Index> out = setup_.bench.out_of_reach();
+    out.insert(out.end(), setup_.left_out.begin(), setup_.left_out.end());
     return out;
   }
 

@@ -30,6 +30,7 @@ struct BenchSide {
   std::vector<find::Index> at_start = {};
   std::function<bool(find::Index)> makes = {};
   std::function<bool(find::Index)> together = {};
+  std::function<std::vector<find::Index>()> out_of_reach = {};  // now; those of CaseSetup::left_out always are
   std::function<Result<find::Observed>(find::Index)> observe = {};
   std::function<void()> repaired = {};
   std::function<Result<std::optional<find::Proof::Result>>(int)> prove = {};

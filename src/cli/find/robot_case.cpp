@@ -164,6 +164,7 @@ Outcome hold_robot_case(const Table& at, const Terminal& terminal) {
        .known = at.bench->found ? still_valid(at.robot, *at.bench->found) : std::vector<prove::Finding>()});
   setup.bench.at_start = bench.at_start();
   setup.bench.makes = [&](find::Index o) { return bench.makes(o); };
+  setup.bench.out_of_reach = [&] { return bench.out_of_reach(); };
   setup.bench.together = [&](find::Index o) { return bench.together(o); };
   setup.bench.observe = [&](find::Index o) { return bench.observe(o); };
   setup.bench.repaired = [&] { bench.forget(); };
