@@ -68,6 +68,17 @@ std::vector<bool> counting(const std::vector<Entry>& entries) {
   return out;
 }
 
+std::optional<Index> helping_repair(const std::vector<Entry>& entries) {
+  const std::vector<bool> counts = counting(entries);
+  std::optional<Index> repair;
+  for (std::size_t i = 0; i < entries.size(); ++i) {
+    const auto* done = counts[i] ? std::get_if<Done>(&entries[i]) : nullptr;
+    if (done != nullptr) repair = done->repair;
+    if (counts[i] && std::holds_alternative<Called>(entries[i])) repair.reset();
+  }
+  return repair;
+}
+
 bool may_change(const Model& model, Index repair, Index observation) {
   const std::vector<Effect>& effects = model.observations[observation].effects;
   const std::vector<Mend>& mends = model.repairs[repair].mends;

@@ -2,6 +2,7 @@
 // wrong is taken back by a later entry. Belief and bench are computed from it (interview.h); case_file.h keeps it.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <variant>
 #include <vector>
@@ -55,6 +56,9 @@ using Entry = std::variant<Saw, CouldNotTell, PutAside, Done, Proof, Called, Too
 
 // Which entries count: not those taken back, and not those that only take back.
 [[nodiscard]] std::vector<bool> counting(const std::vector<Entry>& entries);
+
+// Of a case that works now: the last repair, where no help was called after it; nothing where it was something else.
+[[nodiscard]] std::optional<Index> helping_repair(const std::vector<Entry>& entries);
 
 // Whether the repair mends something that the check sees: what it showed before may be otherwise afterwards.
 [[nodiscard]] bool may_change(const Model& model, Index repair, Index observation);

@@ -190,6 +190,7 @@ void Interview::note_diagnosis(View& view, const Bearings& at) const {
   if (!view.found.empty() && view.found.front().weight >= as_good_as_known) {
     out.faults = view.found.front().faults;
     out.chance = view.found.front().weight;
+    out.mended = helping_repair(entries_).has_value();
   }
   for (const Suspect& s : view.suspects) {
     if (!view.found.empty() || s.chance < as_good_as_known) continue;
@@ -212,13 +213,7 @@ void Interview::note_diagnosis(View& view, const Bearings& at) const {
 
 // What it was, now that it works: what the last repair may have mended.
 void Interview::note_found(View& view, const Bearings& at) const {
-  const std::vector<bool> counts = counting(entries_);
-  std::optional<Index> repair;
-  for (std::size_t i = 0; i < entries_.size(); ++i) {
-    const auto* done = counts[i] ? std::get_if<Done>(&entries_[i]) : nullptr;
-    if (done != nullptr) repair = done->repair;
-    if (counts[i] && std::holds_alternative<Called>(entries_[i])) repair.reset();
-  }
+  const std::optional<Index> repair = helping_repair(entries_);
   view.found = at.posterior.likeliest(states_considered);
   view.found_follows = model_.goal == Goal::identify;
   if (!repair) return;

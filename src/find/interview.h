@@ -49,6 +49,7 @@ struct Diagnosis {
   double chance = 0.0;               // of the least sure of them
   std::vector<Conclusion> evidence;  // per fault, in the order of `faults`
   std::vector<Index> repairs;        // that mend one of them, the surest and cheapest first
+  bool mended = false;               // its repair helped: `chance` is after that, the evidence tells of before
 };
 
 struct View {

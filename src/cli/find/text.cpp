@@ -15,6 +15,7 @@ using find::View;
 constexpr std::size_t width = 78;
 constexpr std::size_t suspects_shown = 6;
 constexpr std::size_t evidence_shown = 4;
+constexpr double telling_from = 1.2;  // times likelier or less likely: what tells less is left out
 
 std::string upper(std::string text) {
   for (char& c : text) c = static_cast<char>(c >= 'a' && c <= 'z' ? c - 'a' + 'A' : c);
@@ -50,6 +51,7 @@ std::string weights_text(const char* head, const find::Model& model, const std::
                          const std::vector<find::Event>& events) {
   std::string out;
   for (std::size_t i = 0; i < std::min(evidence_shown, evidence.size()); ++i) {
+    if (std::abs(evidence[i].weight) < std::log(telling_from)) break;  // the heaviest stand first
     const std::string what = find::text_of(model, events[evidence[i].event]);
     out += padded(i == 0 ? head : "", 12) +
            wrapped(what + " (" + factor_text(evidence[i].weight) + ")", width - 12, 12) + "\n";
@@ -192,7 +194,8 @@ std::string diagnosis_text(const CaseSubject& subject, const View& view, const s
   for (const Index mode : found.faults) {
     const Advice& advice = subject.advice[mode];
     const find::Conclusion& conclusion = found.evidence[i++];
-    out += "\n" + paint("FOUND", Tone::good, colour) + fmt::format(" ({}): ", chance_text(conclusion.now)) +
+    const double chance = found.mended ? found.chance : conclusion.now;
+    out += "\n" + paint("FOUND", Tone::good, colour) + fmt::format(" ({}): ", chance_text(chance)) +
            paint(wrapped(subject.faults[mode], width - 16, 12), Tone::strong, colour) + "\n";
     const auto row = [&](const char* name, const std::string& text) {
       if (!text.empty()) out += padded(name, 12) + wrapped(text, width - 12, 12) + "\n";
@@ -200,7 +203,9 @@ std::string diagnosis_text(const CaseSubject& subject, const View& view, const s
     row("settled by", advice.settled_by);
     row("change", advice.change);
     row("closed by", advice.proof);
-    row("before", fmt::format("{} likely with the complaint alone", chance_text(conclusion.prior)));
+    row("before", fmt::format("{} likely with the complaint alone{}", chance_text(conclusion.prior),
+                              found.mended ? ", " + chance_text(conclusion.now) + " before the repair that helped"
+                                           : std::string()));
     out += weights_text("for it", subject.model, conclusion.for_it, events);
     out += weights_text("against it", subject.model, conclusion.against_it, events);
   }

@@ -3,6 +3,7 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "cli/find/json.h"
 #include "find/model_file.h"
@@ -126,6 +127,28 @@ TEST_CASE("a case as a person reads it, in 80 columns, and as a program does") {
   testing::check_golden("cli/find_case.txt", mended.text);
   testing::check_golden("cli/find_case.jsonl", mended.json);
   CHECK(widest(mended.text) <= 80);
+}
+
+TEST_CASE("what a repair that helped tells is in the chance, and what hardly tells anything is left out") {
+  const CaseSubject subject = subject_of(model());
+  find::Interview interview(subject.model);
+  interview.add(find::Saw{2, 0});
+  interview.add(find::Done{2});
+  interview.add(find::Proof{5, find::Proof::Result::held});
+  const find::View view = interview.view();
+  REQUIRE(view.diagnosis);
+  const std::string text = diagnosis_text(subject, view, interview.entries(), Colour::off);
+  CAPTURE(text);
+  CHECK(text.find("FOUND (100 %): fuse of the lift") != std::string::npos);
+  CHECK(text.find("82 % before the repair that") != std::string::npos);
+  find::Diagnosis weak = *view.diagnosis;
+  weak.evidence.front().for_it = {{0, std::log(1.5)}};
+  weak.evidence.front().against_it = {{0, std::log(1 / 1.1)}};
+  find::View other = view;
+  other.diagnosis = weak;
+  const std::string few = diagnosis_text(subject, other, interview.entries(), Colour::off);
+  CHECK(few.find("(1.5 times likelier)") != std::string::npos);
+  CHECK(few.find("against it") == std::string::npos);
 }
 
 TEST_CASE("chances and times are said as people say them") {
