@@ -281,6 +281,55 @@ TEST_CASE("supply leads exchanged, a motor's leads reversed, end switches exchan
   CHECK(of(all, "lift_top.worked").other == "lift_bottom");
 }
 
+TEST_CASE("a switch that answers the other way round has its other contact wired, whatever another one does") {
+  Readings readings = as_drawn();  // both are normally open
+  readings["lift_top.rest"].values = {0.4};
+  readings["lift_top.worked"].values = {open_circuit};
+  readings["lift_bottom.worked"].values = {open_circuit};
+  const auto all = judged(sheet(), readings);
+  for (const char* id : {"lift_top.rest", "lift_top.worked"}) {
+    CHECK(of(all, id).verdict == Verdict::inverted);
+    CHECK(of(all, id).other.empty());
+    CHECK(
+        of(all, id).explanation ==
+        "closed at rest and open when worked: its other contact is wired. Move its lead to the normally open contact, "
+        "or draw a switch that is normally closed.");
+  }
+  CHECK(of(all, "lift_bottom.worked").other.empty());
+  CHECK(of(all, "lift_bottom.worked").explanation.starts_with("open at rest and when worked"));
+}
+
+TEST_CASE("a switch drawn normally closed: inverted, stuck, and read once") {
+  robot::Robot robot = tray_carrier();
+  for (robot::Device& d : robot.catalogue.devices) {
+    if (auto* contact = std::get_if<robot::SwitchDevice>(&d.spec); contact != nullptr) contact->normally_closed = true;
+  }
+  const Sheet closed = cold_sheet(robot);
+  Readings readings;
+  readings["lift_top.rest"].values = {open_circuit};
+  readings["lift_top.worked"].values = {0.4};
+  readings["lift_bottom.rest"].values = {0.4};
+  readings["lift_bottom.worked"].values = {0.4};
+  readings["tray_present.worked"].values = {0.4};
+  const auto all = judged(closed, readings);
+  CHECK(of(all, "lift_top.rest").verdict == Verdict::inverted);
+  CHECK(of(all, "lift_top.worked").verdict == Verdict::inverted);
+  CHECK(of(all, "lift_bottom.rest").verdict == Verdict::good);
+  CHECK(of(all, "lift_bottom.worked").verdict == Verdict::shorted);
+  for (const Judgement& j : all) {
+    CAPTURE(j.step->id);
+    CHECK(j.other.empty());
+    CHECK(j.explanation.find("winding") == std::string::npos);
+    CHECK(j.explanation.find("exchanged") == std::string::npos);
+  }
+  // Only one that rests open can be on the plug of one that stays open.
+  readings.erase("tray_present.worked");
+  readings["lift_top.rest"].values = readings["lift_top.worked"].values = {open_circuit};
+  CHECK(of(judged(closed, readings), "lift_bottom.worked").other.empty());
+  readings["lift_top.rest"].values = readings["lift_top.worked"].values = {0.4};
+  CHECK(of(judged(closed, readings), "lift_bottom.worked").other == "lift_top");
+}
+
 TEST_CASE("brushes: the lower quartile counts, not one bad contact") {
   Readings readings = as_drawn();
   readings["lift.loop"].values = {1.7, 1.8, 1.75, 9.0, 31.0};
@@ -317,7 +366,13 @@ TEST_CASE("decimal commas are refused, not read as something else") {
     const auto list = read_list("t.csv", line, sheet());
     REQUIRE_FALSE(list);
     CHECK(list.error().message.find("is no reading") != std::string::npos);
+    CHECK(list.error().message.find(": a point, no comma") != std::string::npos);
   }
+  const auto typed = read_values("0,3", StepKind::output_loop);
+  REQUIRE_FALSE(typed);
+  CHECK(typed.error().hint == "write 0.3: a point, no comma");
+  CHECK(read_values("1,200", StepKind::output_loop).error().hint.find("blanks between") != std::string::npos);
+  CHECK(read_values("1,2,3", StepKind::output_loop).error().hint.find("blanks between") != std::string::npos);
   const auto quoted = read_list("t.csv", "\"lift.loop\",\"plug of OUT3; +\",b,c,\"1.5 1.6 1.7\"\n", sheet());
   REQUIRE(quoted);
   CHECK(quoted->at("lift.loop").values == std::vector<double>{1.5, 1.6, 1.7});

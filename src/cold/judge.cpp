@@ -5,12 +5,12 @@
 #include <algorithm>
 #include <cmath>
 
+#include "cold/switches.h"
 #include "physics/resistance_readings.h"
 
 namespace ringout::cold {
 namespace {
 
-constexpr double open_from = 100e3;  // ohms: more is open, whatever the meter shows
 constexpr double short_below = 0.35;
 constexpr std::size_t fewest_of_scattered = 3;
 
@@ -66,16 +66,14 @@ std::string meaning_when_open(const Step& step) {
       if (step.id.ends_with(".minus")) return "no way back to the battery from here: the return lead is off or broken.";
       return fmt::format("no current reaches this point: {} blown, open or not home, or the wire before it is off.",
                          step.subject);
-    case StepKind::switch_rest:
-      return "a normally closed switch reads open at rest: wire off, or the other contact is wired.";
-    case StepKind::switch_worked:
-      return "the switch does not close: wire off, the other contact is wired, or this plug belongs to another switch.";
     default:
       return "no continuity where there should be some.";
   }
 }
 
 std::string meaning(const Step& step, Verdict verdict) {
+  if (step.kind == StepKind::switch_rest || step.kind == StepKind::switch_worked)
+    return meaning_of_switch(step, verdict);
   if (verdict == Verdict::open) return meaning_when_open(step);
   if (step.kind == StepKind::first_power) {
     return verdict == Verdict::too_high ? "more than this branch takes at rest: open the disconnect, find what is warm."
@@ -95,11 +93,7 @@ std::string meaning(const Step& step, Verdict verdict) {
         "sensors.",
         step.subject);
   }
-  if (verdict == Verdict::shorted) {
-    return step.kind == StepKind::switch_rest
-               ? "closed although nobody touches it: pinched cable, or the other contact."
-               : "shorted: pinched cable, strands across the plug, or a burnt winding.";
-  }
+  if (verdict == Verdict::shorted) return "shorted: pinched cable, strands across the plug, or a burnt winding.";
   if (verdict == Verdict::too_low)
     return "less than the device can have: another device on these leads, or part of it shorted.";
   return "too high: a bad crimp, a loose screw or a dirty contact; press and move it and see the reading change.";
@@ -159,22 +153,6 @@ void look_for_exchange(std::vector<Judgement>& all, const Readings& readings) {
       tell_exchange(all, b, a);
       break;
     }
-  }
-}
-
-// Two switches of which neither answers to its own hand.
-void look_for_exchanged_switches(std::vector<Judgement>& all) {
-  std::vector<Judgement*> dead;
-  for (Judgement& j : all) {
-    if (j.step->kind == StepKind::switch_worked && is_fault(j.verdict)) dead.push_back(&j);
-  }
-  if (dead.size() != 2) return;
-  for (std::size_t i = 0; i < 2; ++i) {
-    dead[i]->other = dead[1 - i]->step->subject;
-    dead[i]->explanation = fmt::format(
-        "does not answer to its own hand, nor does {}: most likely their plugs are "
-        "exchanged. Work {} and read this plug again.",
-        dead[i]->other, dead[i]->other);
   }
 }
 
@@ -274,6 +252,8 @@ const char* name_of(Verdict verdict) {
       return "exchanged";
     case Verdict::reversed:
       return "reversed";
+    case Verdict::inverted:
+      return "inverted";
     case Verdict::more_readings:
       return "read again";
   }
@@ -297,7 +277,7 @@ std::vector<Judgement> judged(const Sheet& sheet, const Readings& readings) {
     for (const Step& step : *steps) all.push_back(judge_one(step, readings, leads));
   }
   look_for_exchange(all, readings);
-  look_for_exchanged_switches(all);
+  judge_switches(all, readings);
   look_for_exchanged_leads(all);
   look_for_reversed(all);
   return all;

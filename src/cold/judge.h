@@ -10,6 +10,8 @@
 
 namespace ringout::cold {
 
+constexpr double open_from = 100e3;  // ohms: more is open, whatever the meter shows
+
 enum class Verdict {
   not_read,
   good,
@@ -19,6 +21,7 @@ enum class Verdict {
   too_high,   // a bad crimp, a loose terminal
   exchanged,  // two loops fit one another, and neither its own, or a lead is open from its own port
   reversed,   // + and - of one cable exchanged
+  inverted,   // a switch whose other contact is wired
   more_readings,
 };
 [[nodiscard]] const char* name_of(Verdict verdict);

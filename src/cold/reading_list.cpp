@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <charconv>
 #include <cmath>
 #include <string_view>
@@ -43,11 +44,25 @@ const Scale* scale_of(std::string_view word, StepKind kind) {
   return nullptr;
 }
 
+// "0,3" with its point; empty: it is something else that is wrong, or "1,200", which may be a thousand.
+std::string with_point(std::string_view word) {
+  const std::size_t comma = word.find(',');
+  const auto digit = [&](std::size_t at) { return at < word.size() && word[at] >= '0' && word[at] <= '9'; };
+  if (comma == std::string_view::npos || comma == 0 || !digit(comma - 1) || !digit(comma + 1)) return {};
+  const std::size_t end = std::min(word.size(), word.find_first_not_of("0123456789", comma + 1));
+  if (end == comma + 4 && word.substr(0, comma) != "0") return {};
+  std::string out(word);
+  out[comma] = '.';
+  return out.find(',') == std::string::npos ? out : std::string();
+}
+
 tl::unexpected<Error> not_a_reading(std::string_view word, StepKind kind) {
-  return failure(ErrorKind::bad_input, "cold.readings", fmt::format("\"{}\" is no reading", word),
-                 kind == StepKind::first_power
-                     ? "write amperes, as in 0.16 or 160 mA"
-                     : "write ohms, as in 1.5, 2.2 kohm or open; several with blanks between");
+  std::string hint = kind == StepKind::first_power
+                         ? "write amperes, as in 0.16 or 160 mA"
+                         : "write ohms, as in 1.5, 2.2 kohm or open; several with blanks between";
+  if (const std::string meant = with_point(word); !meant.empty())
+    hint = fmt::format("write {}: a point, no comma", meant);
+  return failure(ErrorKind::bad_input, "cold.readings", fmt::format("\"{}\" is no reading", word), hint);
 }
 
 Result<double> number_of(std::string_view word, StepKind kind) {
