@@ -1,26 +1,20 @@
 #include "robot/unit_text.h"
 
 #include <fmt/format.h>
-#include <udunits2.h>
 
+#include <algorithm>
 #include <array>
 #include <charconv>
 #include <cmath>
-#include <memory>
 #include <mutex>
 #include <utility>
 #include <vector>
 
-#include "base/check.h"
+#include "robot/unit_system.h"
 
 namespace ringout::robot {
 
 namespace {
-
-struct UnitFree {
-  void operator()(ut_unit* unit) const { ut_free(unit); }
-};
-using Unit = std::unique_ptr<ut_unit, UnitFree>;
 
 struct DimensionText {
   const char* name;
@@ -65,148 +59,8 @@ const DimensionText& text_of(Dimension d) {
   return dimension_texts[static_cast<std::size_t>(d)];
 }
 
-struct Definition {
-  const char* name;
-  double factor;
-  const char* of;
-};
-
-// Factors are exact by definition: inch 25.4 mm and pound 0.45359237 kg (international yard and pound agreement, 1959),
-// standard gravity 9.80665 m/s2.
-constexpr Definition definitions[] = {
-    {"g", 1e-3, "kg"},
-    {"N", 1.0, "kg m s-2"},
-    {"J", 1.0, "N m"},
-    {"W", 1.0, "J/s"},
-    {"V", 1.0, "W/A"},
-    {"ohm", 1.0, "V/A"},
-    {"H", 1.0, "V s/A"},
-    {"Hz", 1.0, "s-1"},
-    {"Nm", 1.0, "N m"},
-    {"min", 60.0, "s"},
-    {"h", 3600.0, "s"},
-    {"Ah", 3600.0, "A s"},
-    {"Wh", 3600.0, "J"},
-    {"deg", pi / 180.0, "rad"},
-    {"degree", pi / 180.0, "rad"},
-    {"degrees", pi / 180.0, "rad"},
-    {"rev", 2.0 * pi, "rad"},
-    {"revolution", 2.0 * pi, "rad"},
-    {"turn", 2.0 * pi, "rad"},
-    {"rpm", 2.0 * pi / 60.0, "rad/s"},
-    {"in", 0.0254, "m"},
-    {"inch", 0.0254, "m"},
-    {"ft", 0.3048, "m"},
-    {"lb", 0.45359237, "kg"},
-    {"oz", 0.45359237 / 16.0, "kg"},
-    {"kgf", 9.80665, "N"},
-    {"gf", 9.80665e-3, "N"},
-    {"lbf", 0.45359237 * 9.80665, "N"},
-    {"ozf", 0.45359237 / 16.0 * 9.80665, "N"},
-    {"l", 1e-3, "m3"},
-};
-
-constexpr std::pair<const char*, double> prefixes[] = {{"n", 1e-9}, {"u", 1e-6}, {"m", 1e-3}, {"c", 1e-2},
-                                                       {"d", 1e-1}, {"k", 1e3},  {"M", 1e6}};
-
-// The unit system, built by program in some 50 µs; the library's XML takes 6 ms to read and has no radian dimension.
-class UnitSystem {
- public:
-  UnitSystem() : system_(ut_new_system()) {
-    RINGOUT_CHECK(system_ != nullptr);
-    ut_set_error_message_handler(ut_ignore);
-    for (const auto& [prefix, factor] : prefixes) ut_add_symbol_prefix(system_, prefix, factor);
-    for (const char* base : {"kg", "m", "s", "A", "K", "rad"}) {
-      const Unit unit(ut_new_base_unit(system_));
-      ut_map_symbol_to_unit(base, UT_ASCII, unit.get());
-    }
-    for (const Definition& d : definitions) {
-      const Unit of = parse(d.of);
-      RINGOUT_CHECK(of != nullptr);
-      const Unit unit(ut_scale(d.factor, of.get()));
-      ut_map_symbol_to_unit(d.name, UT_ASCII, unit.get());
-    }
-  }
-  ~UnitSystem() { ut_free_system(system_); }
-  UnitSystem(const UnitSystem&) = delete;
-  UnitSystem& operator=(const UnitSystem&) = delete;
-
-  [[nodiscard]] Unit parse(const char* text) const { return Unit(ut_parse(system_, text, UT_ASCII)); }
-
-  // How many of `to` one `from` is, where both have the very same dimension. The library by itself also takes a unit
-  // for its reciprocal (s for Hz), hence the quotient.
-  [[nodiscard]] std::optional<double> factor(const Unit& from, const char* to_text) const {
-    const Unit to = parse(to_text);
-    RINGOUT_CHECK(to != nullptr);
-    const Unit quotient(ut_divide(from.get(), to.get()));
-    const Unit one(ut_get_dimensionless_unit_one(system_));
-    if (!quotient || ut_are_convertible(quotient.get(), one.get()) == 0) return std::nullopt;
-    cv_converter* converter = ut_get_converter(quotient.get(), one.get());
-    if (converter == nullptr) return std::nullopt;
-    const double factor = cv_convert_double(converter, 1.0);
-    cv_free(converter);
-    return factor;
-  }
-
- private:
-  ut_system* system_;
-};
-
-// The library's parser keeps its state in globals, so it is entered by one thread at a time.
-struct Locked {
-  std::mutex mutex;
-  UnitSystem system;
-};
-
-Locked& units() {
-  static Locked locked;
-  return locked;
-}
-
-// µ, Ω, °, ·, ², ³ in ASCII, so that the library's own reading of text encodings does not matter.
-std::string in_ascii(std::string_view text) {
-  static constexpr std::pair<std::string_view, std::string_view> spellings[] = {
-      {"\u00b5", "u"},    {"\u03bc", "u"}, {"\u03a9", "ohm"}, {"\u2126", "ohm"}, {"\u00b0", "deg"},
-      {"\u2103", "degC"}, {"\u00b7", "*"}, {"\u22c5", "*"},   {"\u00b2", "2"},   {"\u00b3", "3"}};
-  std::string out;
-  while (!text.empty()) {
-    std::size_t taken = 1;
-    std::string_view as = text.substr(0, 1);
-    for (const auto& [spelling, ascii] : spellings) {
-      if (text.substr(0, spelling.size()) == spelling) {
-        taken = spelling.size();
-        as = ascii;
-        break;
-      }
-    }
-    out += as;
-    text.remove_prefix(taken);
-  }
-  return out;
-}
-
-bool letter(char c) {
-  return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
-}
 bool digit(char c) {
   return c >= '0' && c <= '9';
-}
-
-// Letters, "*", "/", "^", blanks, and exponents of one digit: the library's grammar also knows dates, logarithms and
-// offsets, and none of them belongs in a robot file.
-bool plain_unit(std::string_view unit) {
-  if (unit.empty() || unit.size() > 32) return false;
-  for (std::size_t i = 0; i < unit.size(); ++i) {
-    const char c = unit[i];
-    const char before = i == 0 ? ' ' : unit[i - 1];
-    if (letter(c)) continue;
-    if (c == ' ' || c == '*' || c == '/') continue;
-    if (c == '^' && letter(before)) continue;
-    if (c == '-' && (letter(before) || before == '^')) continue;
-    if (digit(c) && (letter(before) || before == '^' || before == '-')) continue;
-    return false;
-  }
-  return true;
 }
 
 std::string_view trimmed(std::string_view text) {
@@ -229,25 +83,68 @@ std::string what_it_is(const UnitSystem& system, const Unit& unit) {
   return "something else";
 }
 
-QuantityReading convert(double number, std::string_view text, const std::string& unit_text, Dimension dimension) {
-  const DimensionText& wanted = text_of(dimension);
-  Locked& locked = units();
-  const std::lock_guard<std::mutex> hold(locked.mutex);
-  const UnitSystem& system = locked.system;
-  const Unit unit = plain_unit(unit_text) ? system.parse(unit_text.c_str()) : nullptr;
-  if (!unit) {
-    return fault(QuantityFault::Kind::unknown_unit, fmt::format("\"{}\" has no unit that is known here", text));
-  }
+std::optional<double> factor_to(const UnitSystem& system, const Unit& unit, const DimensionText& wanted) {
   std::optional<double> factor = system.factor(unit, wanted.si);
   if (!factor && *wanted.also != '\0') factor = system.factor(unit, wanted.also);
+  return factor;
+}
+
+// "kgcm" for a torque: units that are joined without a sign, and a weight's mass in the place of its force. Each way of
+// writing it otherwise is tried for one that belongs here; empty: none does.
+std::string meant_unit(const UnitSystem& system, const std::string& unit, const DimensionText& wanted) {
+  static constexpr std::string_view masses[] = {"kg", "g", "lb", "oz"};
+  if (unit.size() > longest_unit) return {};
+  for (std::size_t cut = 0; cut < unit.size(); ++cut) {
+    const std::string joined = cut == 0 ? unit : unit.substr(0, cut) + "*" + unit.substr(cut);
+    std::vector<std::string> tried{joined};
+    for (const std::string_view mass : masses) {
+      if (joined.starts_with(std::string(mass) + "*"))
+        tried.push_back(joined.substr(0, mass.size()) + "f" + joined.substr(mass.size()));
+    }
+    for (const std::string& one : tried) {
+      const Unit parsed = system.parse_plain(one);
+      if (parsed && factor_to(system, parsed, wanted)) return one;
+    }
+  }
+  return {};
+}
+
+QuantityReading convert(double number, std::string_view text, const std::string& unit_text, Dimension dimension) {
+  const DimensionText& wanted = text_of(dimension);
+  LockedUnits& locked = locked_units();
+  const std::lock_guard<std::mutex> hold(locked.mutex);
+  const UnitSystem& system = locked.system;
+  const Unit unit = system.parse_plain(unit_text);
+  const std::optional<double> factor = unit ? factor_to(system, unit, wanted) : std::nullopt;
   if (!factor) {
+    const std::string meant = meant_unit(system, unit_text, wanted);
+    const std::string ask = meant.empty() ? "" : fmt::format("; did you mean \"{} {}\"?", number, meant);
+    if (!unit) {
+      return fault(QuantityFault::Kind::unknown_unit,
+                   fmt::format("\"{}\" has no unit that is known here{}", text, ask));
+    }
     return fault(QuantityFault::Kind::wrong_dimension,
-                 fmt::format("\"{}\" is {}, but {} belongs here", text, what_it_is(system, unit), wanted.name));
+                 fmt::format("\"{}\" is {}, but {} belongs here{}", text, what_it_is(system, unit), wanted.name, ask));
   }
   const double si = number * *factor;
   if (!std::isfinite(si))
     return fault(QuantityFault::Kind::not_finite, fmt::format("\"{}\" is no number to use", text));
   return {si, {}, 0.0};
+}
+
+// "0,6 m"; but "1,200 m" may be a thousand.
+QuantityReading comma_fault(std::string_view text) {
+  const std::size_t comma = text.find(',');
+  const std::string_view behind = text.substr(comma + 1);
+  const std::size_t end = std::min(behind.size(), behind.find_first_not_of("0123456789"));
+  if (end == 3 && text.substr(0, comma) != "0") {
+    return fault(QuantityFault::Kind::no_number,
+                 fmt::format("\"{}\" has a comma in its number; decimals stand behind a point, and nothing parts "
+                             "thousands",
+                             text));
+  }
+  return fault(QuantityFault::Kind::no_number, fmt::format("\"{}\" has a decimal comma; write {}.{}: a point, no comma",
+                                                           text, text.substr(0, comma), behind));
 }
 
 struct NumberAndRest {
@@ -308,6 +205,7 @@ QuantityReading read_quantity(std::string_view text, Dimension dimension) {
     return fault(QuantityFault::Kind::not_finite, fmt::format("\"{}\" is no number to use", text));
   }
   const std::string_view rest = read.rest;
+  if (rest.size() > 1 && rest[0] == ',' && digit(rest[1])) return comma_fault(body);
   if (dimension == Dimension::fraction && rest.empty()) return {number, {}, 0.0};
   if (rest == "%" || rest == "percent") {
     if (dimension == Dimension::fraction) return {number / 100.0, {}, 0.0};

@@ -97,7 +97,7 @@ TEST_CASE("what is no quantity of the wanted dimension is told apart") {
       {"12 m since 2000-01-01", Dimension::length, Kind::unknown_unit},
       {"12 lg(re mW)", Dimension::power, Kind::unknown_unit},
       {"12 m @ 3", Dimension::length, Kind::unknown_unit},
-      {"1,5 V", Dimension::voltage, Kind::unknown_unit},
+      {"1,5 V", Dimension::voltage, Kind::no_number},
       {"inf V", Dimension::voltage, Kind::not_finite},
       {"nan V", Dimension::voltage, Kind::not_finite},
       {"1e999 V", Dimension::voltage, Kind::no_number},
@@ -111,6 +111,28 @@ TEST_CASE("what is no quantity of the wanted dimension is told apart") {
     CHECK_FALSE(reading.fault.message.empty());
   }
   CHECK(read_quantity("24 in", Dimension::torque).fault.message == "\"24 in\" is a length, but a torque belongs here");
+}
+
+TEST_CASE("a decimal comma, joined units and a mass in the place of a force are named with what to write") {
+  const auto message = [](const char* text, Dimension dimension) {
+    return read_tolerated(text, dimension).fault.message;
+  };
+  CHECK(message("0,6 m", Dimension::length) == "\"0,6 m\" has a decimal comma; write 0.6 m: a point, no comma");
+  CHECK(message("0,8", Dimension::fraction) == "\"0,8\" has a decimal comma; write 0.8: a point, no comma");
+  CHECK(message("5,200 rpm", Dimension::angular_speed) ==
+        "\"5,200 rpm\" has a comma in its number; decimals stand behind a point, and nothing parts thousands");
+  CHECK(message("1 m +-0,1 m", Dimension::length) ==
+        "in the tolerance, \"0,1 m\" has a decimal comma; write 0.1 m: a point, no comma");
+  CHECK(message("0.02 kgm2", Dimension::inertia) ==
+        "\"0.02 kgm2\" has no unit that is known here; did you mean \"0.02 kg*m2\"?");
+  CHECK(message("6 kgcm", Dimension::torque) ==
+        "\"6 kgcm\" has no unit that is known here; did you mean \"6 kgf*cm\"?");
+  CHECK(message("6 kg*cm", Dimension::torque) ==
+        "\"6 kg*cm\" is something else, but a torque belongs here; did you mean \"6 kgf*cm\"?");
+  CHECK(message("40 ozin", Dimension::torque).ends_with("did you mean \"40 ozf*in\"?"));
+  CHECK(message("0.002 Nms/rad", Dimension::damping).ends_with("did you mean \"0.002 Nm*s/rad\"?"));
+  CHECK(message("12 furlong", Dimension::length) == "\"12 furlong\" has no unit that is known here");
+  CHECK(message("6 kgcm", Dimension::length) == "\"6 kgcm\" has no unit that is known here");
 }
 
 TEST_CASE("the example of each dimension is one") {
