@@ -12,7 +12,8 @@ Index add_fault(Model& model, const std::string& name, double prior) {
   return static_cast<Index>(model.modes.size() - 1);
 }
 
-Index add_check(Model& model, const std::string& name, double cost, std::vector<ShownBy> effects, double healthy) {
+Index add_check(Model& model, const std::string& name, double cost, const std::vector<ShownBy>& effects,
+                double healthy) {
   Observation o;
   o.name = name;
   o.cost = cost;

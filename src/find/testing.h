@@ -18,7 +18,8 @@ struct ShownBy {
   double bad;  // P(outcome 1)
 };
 // Adds an observation "good"/"bad" that shows "bad" with the stated chances, and with `healthy` otherwise.
-Index add_check(Model& model, const std::string& name, double cost, std::vector<ShownBy> effects, double healthy = 0.0);
+Index add_check(Model& model, const std::string& name, double cost, const std::vector<ShownBy>& effects,
+                double healthy = 0.0);
 // Adds a repair that mends each with its chance.
 Index add_repair(Model& model, const std::string& name, double cost, std::vector<Mend> mends);
 

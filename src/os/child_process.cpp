@@ -7,14 +7,13 @@
 #include <sys/socket.h>
 #include <sys/syscall.h>
 #include <sys/wait.h>
+#include <unistd.h>
 
 #include <array>
 #include <cerrno>
 #include <cstring>
 
 #include "os/clock.h"
-
-extern char** environ;
 
 namespace ringout::os {
 namespace {

@@ -153,3 +153,12 @@ TEST_CASE("a point that the simulated robot does not have cannot deviate there")
   REQUIRE(found.all().size() == 1);
   CHECK(found.all()[0].id == std::string("deviations.not-simulated"));
 }
+
+TEST_CASE("the page about deviations files has every kind") {
+  const SourceText page = robot::testing::load_text(RINGOUT_SOURCE_DIR, "docs/deviations.md");
+  for (int k = 0; k <= static_cast<int>(DeviationKind::other_program); ++k) {
+    const std::string kind = std::string("`") + plant::name_of(static_cast<DeviationKind>(k)) + "`";
+    CAPTURE(kind);
+    CHECK(page.text().find(kind) != std::string::npos);
+  }
+}

@@ -171,7 +171,7 @@ const Explanations::SensorLogs& Explanations::encoder_logs(std::size_t output, s
       [&](const Response& r, double slack) { return seen(r) ? encoder_jam_log(r, port, slack) : 0.0; },
       [&](const Response& r) { return seen(r) ? encoder_rest_log(r, port) : 0.0; },
       [&](const Response& r) { return seen(r) && r.encoders[port].quiet_changes > 0 ? Rest::jumps : Rest::still; });
-  return encoders_.emplace(key, std::move(logs)).first->second;
+  return encoders_.emplace(key, logs).first->second;
 }
 
 const Explanations::SensorLogs& Explanations::analogue_logs(std::size_t output, std::size_t bridge, std::size_t port) {
@@ -193,7 +193,7 @@ const Explanations::SensorLogs& Explanations::analogue_logs(std::size_t output, 
       [&](const Response& r, double slack) { return seen(r) ? analogue_jam_log(r, *channel, slack) : 0.0; },
       [&](const Response& r) { return seen(r) ? analogue_rest_log(r, *channel) : 0.0; },
       [&](const Response& r) { return seen(r) ? r.rest[*channel] : Rest::still; });
-  return analogues_.emplace(key, std::move(logs)).first->second;
+  return analogues_.emplace(key, logs).first->second;
 }
 
 }  // namespace ringout::prove
