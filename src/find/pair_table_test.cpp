@@ -187,7 +187,7 @@ TEST_CASE("the bound of what is left out is exact where healthy parts draw too, 
     });
   }
   CAPTURE(bounds / shares);
-  CHECK(bounds < 1.5 * shares);
+  CHECK(bounds < 1.1 * shares);  // measured: 1.06
 }
 
 TEST_CASE("hundreds of unlikely answers underflow nowhere") {
