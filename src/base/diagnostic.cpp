@@ -90,6 +90,7 @@ std::string render(const Diagnostic& d, const SourceText* in) {
                        std::string(static_cast<std::size_t>(std::max(1, d.span.length)), '^'));
   }
   if (!d.hint.empty()) out += fmt::format("  hint: {}\n", d.hint);
+  if (!d.owner.empty()) out += fmt::format("  for: {}\n", d.owner);
   return out;
 }
 

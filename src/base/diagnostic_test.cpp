@@ -16,6 +16,11 @@ TEST_CASE("a diagnostic shows file, line, column, caret, reason and hint") {
   CHECK(found.has_errors());
 }
 
+TEST_CASE("a diagnostic says last who can settle it") {
+  const Diagnostic d{Severity::note, "f.x", "no", "do", {}, "f", "wiring (Wim)"};
+  CHECK(render(d, nullptr) == "f: note: no [f.x]\n  hint: do\n  for: wiring (Wim)\n");
+}
+
 TEST_CASE("the caret counts code points, not bytes, and keeps tabs") {
   const SourceText text("f", "\tµ = x");
   const Diagnostic d{Severity::warning, "f.x", "no", "", {1, 6, 1}, "f", ""};

@@ -38,10 +38,13 @@ std::string has_errors(const std::string& path) {
 }  // namespace
 
 std::string render_all(const Diagnostics& found, const std::vector<SourceText>& texts) {
-  Diagnostics sorted = found;
-  sorted.sort_by_place();
+  Diagnostics by_place = found;
+  by_place.sort_by_place();
+  std::vector<Diagnostic> worst_first = by_place.all();
+  std::stable_sort(worst_first.begin(), worst_first.end(),
+                   [](const Diagnostic& a, const Diagnostic& b) { return a.severity > b.severity; });
   std::string all;
-  for (const Diagnostic& d : sorted.all()) {
+  for (const Diagnostic& d : worst_first) {
     const auto in = std::find_if(texts.begin(), texts.end(), [&](const SourceText& t) { return t.name() == d.file; });
     all += render(d, in == texts.end() ? nullptr : &*in);
   }

@@ -24,7 +24,7 @@ struct RobotRead {
 
 // Fails only where a file cannot be read at all; what is wrong inside is in `found`.
 [[nodiscard]] Result<RobotRead> read_robot_files(const std::string& robot_path, const CatalogueFolders& folders);
-// All findings as a person reads them, each with its line and caret.
+// All findings as a person reads them, worst first, then by place, each with its line and caret.
 [[nodiscard]] std::string render_all(const Diagnostics& found, const std::vector<SourceText>& texts);
 
 // The two together: a robot without errors, or robot.has-errors with the findings rendered in the message.

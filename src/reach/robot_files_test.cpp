@@ -48,6 +48,16 @@ TEST_CASE("a missing file, and a file with errors, are told apart") {
   CHECK(broken.error().message.find("robot.toml:1:") != std::string::npos);
 }
 
+TEST_CASE("what is found is told worst first, each kind by its place") {
+  Diagnostics found;
+  for (const auto& [severity, line] : {std::pair{Severity::note, 1}, std::pair{Severity::warning, 9},
+                                       std::pair{Severity::warning, 4}, std::pair{Severity::error, 12}}) {
+    found.add({severity, "x.y", "no", "", {line, 1, 1}, "f", ""});
+  }
+  CHECK(render_all(found, {}) ==
+        "f:12:1: error: no [x.y]\nf:4:1: warning: no [x.y]\nf:9:1: warning: no [x.y]\nf:1:1: note: no [x.y]\n");
+}
+
 TEST_CASE("without deviations a simulated robot is as drawn") {
   const auto simulated = load_simulated(tray_carrier, std::nullopt, shipped);
   REQUIRE(simulated.has_value());
