@@ -71,6 +71,10 @@ Result<void> add_short(const Given& given, std::span<const LimitPoint> limits, C
   answer.assumptions.push_back(
       fmt::format("copper, warm before the short circuit; {}; no heat leaves it",
                   rated > celsius(125) ? "insulation that bears 250 °C for 5 s" : "insulation that softens, as PVC"));
+  answer.assumptions.emplace_back(
+      "at more than a published point's current, and above the last one, a heated element lets no more I²t through "
+      "than "
+      "at that point (ours; arcing is left out): so the wire may bear more than the published latest time alone shows");
   answer.sources.emplace_back("t = (k·S/I)²: IEC 60364-4-43 and 60364-5-54 (from memory)");
   return {};
 }
@@ -135,8 +139,7 @@ Result<Answer> protection_answer(const Given& given) {
     answer.findings.push_back("repeated: " + verdict_text(repeated));
   }
   answer.assumptions = {
-      "from cold, still air, the sheet's mounting; between two published points nothing is known, so "
-      "nothing is interpolated"};
+      "from cold, still air, the sheet's mounting; times are those of the published points, none is interpolated"};
   answer.sources = {std::string(table.name) + ": " + std::string(table.source.text) + " (" +
                     std::string(name_of(table.source.mark)) + ")"};
   const Time mechanism = kind == "breaker" ? breaker_mechanism : seconds(0);

@@ -43,13 +43,29 @@ void add_rule_findings(const robot::Robot& robot, const desk::DeskReport& report
   }
 }
 
-// Worst first; notes of one rule are told once, with the lines where the same holds.
-Diagnostics for_a_person(const Diagnostics& found) {
+// "wiring (Wim)": the discipline that can settle it, and who that is.
+std::string for_whom(const robot::Robot& robot, const Diagnostic& d) {
+  if (d.owner.empty()) return "";
+  const auto person = robot.owners.find(d.owner);
+  if (person != robot.owners.end()) return d.owner + " (" + person->second + ")";
+  const desk::Rule* rule = desk::rule_named(d.id);
+  for (const auto& [discipline, name] : robot.owners) {
+    const bool settles = rule == nullptr || discipline == robot::name_of(rule->discipline);
+    if (name == d.owner && settles) return discipline + " (" + name + ")";
+  }
+  return d.owner;
+}
+
+// Notes of one rule are told once, with the lines where the same holds.
+Diagnostics for_a_person(const reach::RobotRead& read) {
+  const Diagnostics& found = read.found;
   Diagnostics shown;
-  for (const Severity severity : {Severity::error, Severity::warning}) {
-    for (const Diagnostic& d : found.all()) {
-      if (d.severity == severity) shown.add(d);
-    }
+  const auto show = [&](Diagnostic d) {
+    if (read.robot) d.owner = for_whom(*read.robot, d);
+    shown.add(std::move(d));
+  };
+  for (const Diagnostic& d : found.all()) {
+    if (d.severity != Severity::note) show(d);
   }
   std::vector<Diagnostic> notes;
   std::vector<std::string> lines;
@@ -66,7 +82,7 @@ Diagnostics for_a_person(const Diagnostics& found) {
   }
   for (std::size_t i = 0; i < notes.size(); ++i) {
     if (!lines[i].empty()) notes[i].hint += " Likewise at line " + lines[i] + ".";
-    shown.add(notes[i]);
+    show(notes[i]);
   }
   return shown;
 }
@@ -102,12 +118,12 @@ std::string text_of(const reach::RobotRead& read, const std::optional<prove::Bum
     text = fmt::format("{}: {}, {}\n", read.robot->name, counted(read.robot->outputs.size(), "output", "outputs"),
                        counted(read.robot->inputs.size(), "input", "inputs"));
   }
-  if (report) text += glance_text(*read.robot, *report, colour);
-  text += reach::render_all(for_a_person(read.found), read.texts);
-  if (report) text += margins_text(*read.robot, *report, colour) + "\n";
-  if (plan) text += bumps_text(*plan, *read.robot);
   const std::size_t errors = count_of(read.found, Severity::error);
   const std::size_t warnings = count_of(read.found, Severity::warning);
+  if (report) text += glance_text(*read.robot, *report, colour) + findings_answer(errors, warnings, colour);
+  text += reach::render_all(for_a_person(read), read.texts);
+  if (report) text += margins_text(*read.robot, *report, colour) + "\n";
+  if (plan) text += bumps_text(*plan, *read.robot);
   const std::size_t notes = count_of(read.found, Severity::note);
   if (errors + warnings + notes == 0) return text + "nothing to correct\n";
   return text + fmt::format("{}, {}, {}\n", counted(errors, "error", "errors"),

@@ -102,6 +102,8 @@ class Commands(unittest.TestCase):
 
     def test_check_answers_the_desk_s_questions(self):
         done = self.ringout("check", "robot.toml")
+        self.assertIn("ok    findings    no error, no warning", done.stdout)
+        self.assertIn("\n  for: wiring (Wim)\n", done.stdout)
         for words in ("drives_stalled at 90 % charge: the controller gets", "protection", "after 10 cycles", "lasts "):
             self.assertIn(words, done.stdout)
         result = self.document("check", "robot.toml", "--plot", "pictures")["result"]

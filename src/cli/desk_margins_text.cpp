@@ -14,14 +14,6 @@ using desk::DeskReport;
 using desk::RangeOf;
 using robot::Robot;
 
-// " (to 64)": how far up a share in per cent may be.
-std::string most_percent(const desk::FigureRange* range) {
-  if (range == nullptr || std::lround(100.0 * range->interval.high) == std::lround(100.0 * range->interval.nominal)) {
-    return "";
-  }
-  return fmt::format(" (to {:.0f})", 100.0 * range->interval.high);
-}
-
 // What opens first; where nothing does, the protection that is loaded most, for its rating.
 std::string first_or_nearest(const Robot& robot, const CaseReport& c) {
   if (c.first_to_open) return robot.protections[*c.first_to_open].name + " opens";
@@ -55,7 +47,7 @@ std::string cases_text(const Robot& robot, const DeskReport& report, Colour colo
   for (const std::size_t i : report.by_severity) {
     const CaseReport& c = report.cases[i];
     if (c.unsolved) {
-      text += fmt::format("  {:<23}{}\n", c.name, wrapped(c.unsolved->message, text_columns - 25, 25));
+      text += fmt::format("  {:<22} {}\n", c.name, wrapped(c.unsolved->message, text_columns - 25, 25));
       continue;
     }
     const double used = (c.open_circuit - c.controller) / (c.open_circuit - robot.board.brown_out);
@@ -118,7 +110,7 @@ std::string parts_text(const Robot& robot, const DeskReport& report, Colour colo
       heading("wires, ports, banks, connectors: share of what each may carry for ever (at most)", colour);
   for (std::size_t i = 0; i < std::min(most, all.size()); ++i) {
     const Loaded& part = all[i];
-    std::string line = fmt::format("  {:<25}{} {:>3.0f}{} % of {}", part.what, bar_of(part.ratio(), 4),
+    std::string line = fmt::format("  {:<24} {} {:>3.0f}{} % of {}", part.what, bar_of(part.ratio(), 4),
                                    100.0 * part.ratio(), most_percent(part.range), amperes_text(part.limit));
     line = padded(line, 58);
     if (line.size() + part.in_case.size() > 80) line += "\n" + std::string(58, ' ');
@@ -160,12 +152,13 @@ std::string stalls_text(const Robot& robot, const DeskReport& report, Colour col
     }
     told += stall_trip_text(robot, report, stall);
     if (stall.winding_limit_after) {
-      told += std::isinf(stall.winding_limit_after->si)
-                  ? std::string("; the winding stays below its limit")
-                  : fmt::format("; winding at its limit after {}{}",
-                                shown(Measure::time, stall.winding_limit_after->si), range(RangeOf::stall_limit_after));
+      told +=
+          std::isinf(stall.winding_limit_after->si)
+              ? std::string("; the winding stays below its limit")
+              : "; winding at its limit after " + ranged_text(Measure::time, stall.winding_limit_after->si,
+                                                              report.range(RangeOf::stall_limit_after, stall.output));
     }
-    text += fmt::format("  {:<18}{}\n", name, wrapped(told, text_columns - 20, 20));
+    text += fmt::format("  {:<17} {}\n", name, wrapped(told, text_columns - 20, 20));
   }
   return text;
 }
@@ -189,7 +182,7 @@ std::string motors_text(const Robot& robot, const DeskReport& report, Colour col
   if (report.motors.empty()) return "";
   std::string text = heading("motors at their own load and highest level, alone on a battery as stated", colour);
   const auto row = [](const auto&... cells) {
-    return fmt::format("  {:<14}{:>9}{:>8}{:>8}{:>10}{:>10}{:>8}{:>9}\n", cells...);
+    return fmt::format("  {:<13} {:>9}{:>8}{:>8}{:>10}{:>10}{:>8}{:>9}\n", cells...);
   };
   text += row("", "speed", "current", "stalled", "torque", "hot", "power", "63 % in");
   for (const auto& motor : report.motors) {
@@ -236,21 +229,25 @@ std::string duty_heat_text(const Robot& robot, const DeskReport& report, const d
                     shown(Measure::temperature, motor.after_cycles.si), range(RangeOf::heat_after_cycles, motor.output),
                     duty.cycles_shown, shown(Measure::temperature, motor.settled.si),
                     range(RangeOf::heat_settled, motor.output), shown(Measure::temperature, motor.limit.si));
-    text += fmt::format("  {:<18}{}\n", robot.outputs[motor.output].name, wrapped(told, text_columns - 20, 29));
+    text += fmt::format("  {:<17} {}\n", robot.outputs[motor.output].name, wrapped(told, text_columns - 20, 29));
     const desk::FigureRange* allowed = report.range(RangeOf::heat_allowed, duty.cycle, motor.output);
     const double least =
         allowed != nullptr ? std::min(allowed->interval.low, motor.allowed_share) : motor.allowed_share;
     if (least < 1.0) {
-      text += fmt::format("  {:<27}{} of the time may be this cycle, the rest standstill{}\n", "",
-                          shown(Measure::fraction, motor.allowed_share),
-                          least < motor.allowed_share ? " (at worst " + shown(Measure::fraction, least) + ")" : "");
+      const std::string worst =
+          least < motor.allowed_share ? " (at worst " + shown(Measure::fraction, least) + ")" : "";
+      text += std::string(29, ' ') +
+              wrapped(fmt::format("{}{} of the time may be this cycle, the rest standstill",
+                                  shown(Measure::fraction, motor.allowed_share), worst),
+                      text_columns - 29, 29) +
+              "\n";
     }
   }
   for (const auto& p : duty.protections) {
     if (p.early_peak < 0.5) continue;
     const desk::FigureRange* peak = report.range(RangeOf::profile_peak, duty.cycle, p.protection);
     const double most = peak != nullptr ? peak->interval.high : p.early_peak;
-    text += fmt::format("  {:<18}{:<12} {}\n", robot.protections[p.protection].name, bar_of(p.early_peak),
+    text += fmt::format("  {:<17} {:<12} {}\n", robot.protections[p.protection].name, bar_of(p.early_peak),
                         p.early_peak >= 1.0
                             ? "repeated so, opens " + trip_text(profile_opens(report, duty, p))
                             : fmt::format("{:.0f} %{} of its heat at opening, earliest specimen", 100.0 * p.early_peak,
@@ -266,6 +263,9 @@ std::string duties_text(const Robot& robot, const DeskReport& report, Colour col
     const auto& cycle = robot.duty_cycles[duty.cycle];
     text += heading(fmt::format("duty cycle {}: {} long", cycle.name, shown(Measure::time, duty.length.si)), colour);
     const auto range = [&](RangeOf what) { return range_text(report.range(what, duty.cycle)); };
+    const auto ranged = [&](Measure measure, double si, RangeOf what) {
+      return ranged_text(measure, si, report.range(what, duty.cycle));
+    };
     const auto line = [&](const char* what, const std::string& told) {
       text += fmt::format("  {:<18}{}\n", what, wrapped(told, text_columns - 20, 20));
     };
@@ -273,10 +273,10 @@ std::string duties_text(const Robot& robot, const DeskReport& report, Colour col
                                 range(RangeOf::mean_current), amperes_text(duty.effective_current),
                                 range(RangeOf::effective_current), volts_text(duty.lowest_controller),
                                 range(RangeOf::lowest_controller)));
-    line("energy", fmt::format("{}{} a cycle; a day {}{} and {}{}", shown(Measure::energy, duty.energy.si),
-                               range(RangeOf::cycle_energy), shown(Measure::energy, duty.energy_per_day.si),
-                               range(RangeOf::day_energy), shown(Measure::charge, duty.charge_per_day.si),
-                               range(RangeOf::day_charge)));
+    line("energy",
+         fmt::format("{} a cycle; a day {} and {}", ranged(Measure::energy, duty.energy.si, RangeOf::cycle_energy),
+                     ranged(Measure::energy, duty.energy_per_day.si, RangeOf::day_energy),
+                     ranged(Measure::charge, duty.charge_per_day.si, RangeOf::day_charge)));
     text += duty_heat_text(robot, report, duty);
   }
   return text;

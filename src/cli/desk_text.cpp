@@ -7,6 +7,7 @@
 
 #include "cli/desk_words.h"
 #include "cli/measure.h"
+#include "desk/openings.h"
 
 namespace ringout::cli {
 namespace {
@@ -82,34 +83,50 @@ std::string nearest_to_open(const Robot& robot, const DeskReport& report) {
   return told;
 }
 
+std::string opening_answer(const Robot& robot, const desk::Opening& o) {
+  const std::string& name = robot.protections[o.protection].name;
+  const std::string where =
+      o.load_case != nullptr ? o.load_case->name : robot.outputs[o.stall->output].name + " held still alone";
+  const bool nominal = std::isfinite(o.trip.earliest.si);
+  const bool sure = std::isfinite(o.within.latest.si);
+  return fmt::format("{}: {}{} first, {}, at {:.0f} % of its rating", where,
+                     nominal ? name : "within the tolerances " + name, sure ? " goes" : " may go", trip_text(o.within),
+                     100.0 * o.multiple);
+}
+
+// What opens soonest of all; beside it what opens soonest in a case that lasts, where a fuse does no service by
+// opening, and with the drives held still, which is what a person asks for.
 void add_protection(const Robot& robot, const DeskReport& report, Colour colour, std::string& text) {
-  const CaseReport* drives = report.find_case("drives_stalled");
-  const CaseReport* c = drives != nullptr && drives->first_to_open ? drives : nullptr;
-  for (const CaseReport& other : report.cases) {
-    if (c != nullptr || !other.first_to_open || other.unsolved) continue;
-    c = &other;
-  }
-  const auto held = std::find_if(report.branch_stalls.begin(), report.branch_stalls.end(),
-                                 [](const auto& stall) { return stall.first_to_open.has_value(); });
-  if (c == nullptr && held != report.branch_stalls.end()) {
-    text += answer(
-        look, "protection",
-        fmt::format("none opens in any load case; with {} held still, {} opens {}", robot.outputs[held->output].name,
-                    robot.protections[*held->first_to_open].name, trip_text(held->trip)),
-        colour);
-    return;
-  }
-  if (c == nullptr) {
+  const std::vector<desk::Opening> all = desk::openings(report);
+  if (all.empty()) {
     text += answer(good, "protection", "none opens in any load case" + nearest_to_open(robot, report), colour);
     return;
   }
-  const std::size_t first = *c->first_to_open;
-  const auto& figures = c->protections[first];
-  text += answer(
-      look, "protection",
-      fmt::format("{}: {} goes first, {}, at {} ({:.0f} % of its rating)", c->name, robot.protections[first].name,
-                  trip_text(figures.trip), amperes_text(figures.current), 100.0 * figures.multiple),
-      colour);
+  std::vector<const CaseReport*> told;
+  const auto tell = [&](const auto& counts) {
+    const auto at = std::find_if(all.begin(), all.end(), counts);
+    if (at == all.end() || std::find(told.begin(), told.end(), at->load_case) != told.end()) return;
+    told.push_back(at->load_case);
+    const bool in_use = at->load_case != nullptr && desk::lasts(*at->load_case);
+    const bool sure = std::isfinite(at->within.latest.si);
+    text += answer(in_use && sure ? wrong : look, "protection", opening_answer(robot, *at), colour);
+  };
+  tell([](const desk::Opening&) { return true; });
+  tell([](const desk::Opening& o) { return o.load_case != nullptr && desk::lasts(*o.load_case); });
+  tell([](const desk::Opening& o) { return o.load_case != nullptr && o.load_case->name == "drives_stalled"; });
+}
+
+// Where the cycle, repeated for ever, passes the winding's limit, or may do so within the tolerances; else nothing.
+std::string passes_limit_text(const DeskReport& report, const desk::DutyFigures& duty,
+                              const desk::MotorHeatFigures& motor) {
+  const std::string limit = shown(Measure::temperature, motor.limit.si);
+  if (!std::isinf(motor.limit_after.si)) {
+    return fmt::format(" (its limit of {} after {})", limit, shown(Measure::time, motor.limit_after.si));
+  }
+  const desk::FigureRange* settled = report.range(RangeOf::heat_settled, duty.cycle, motor.output);
+  if (settled == nullptr || settled->interval.high <= motor.limit.si) return "";
+  return fmt::format(" (settles at {}{}: it may pass its limit of {})", shown(Measure::temperature, motor.settled.si),
+                     range_text(settled), limit);
 }
 
 void add_heat(const Robot& robot, const DeskReport& report, Colour colour, std::string& text) {
@@ -124,11 +141,11 @@ void add_heat(const Robot& robot, const DeskReport& report, Colour colour, std::
       if (motor.after_cycles > motor.limit) {
         said = wrong;
         motors += fmt::format(" (OVER its {})", shown(Measure::temperature, motor.limit.si));
-      } else if (!std::isinf(motor.limit_after.si)) {
-        if (said.word == good.word) said = look;
-        motors += fmt::format(" (its limit of {} after {})", shown(Measure::temperature, motor.limit.si),
-                              shown(Measure::time, motor.limit_after.si));
+        continue;
       }
+      const std::string passes = passes_limit_text(report, duty, motor);
+      if (!passes.empty() && said.word == good.word) said = look;
+      motors += passes;
     }
     if (duty.unsolved || motors.empty()) continue;
     text +=
@@ -153,14 +170,14 @@ void add_battery(const Robot& robot, const DeskReport& report, Colour colour, st
     }
     const bool enough = duty.batteries_per_day <= 1.0;
     const auto of = [&](RangeOf what) { return range_text(report.range(what, duty.cycle)); };
-    text +=
-        answer(enough ? good : look, "battery",
-               fmt::format("{}: lasts {}{}, {:.0f} cycles{}; {}, then {}{} under load; a day of {:.0f} takes "
-                           "{:.1f} batteries{}",
-                           cycle.name, shown(Measure::time, duty.run_time.si), of(RangeOf::run_time), duty.cycles,
-                           of(RangeOf::cycles), duty.end_reason, volts_text(duty.end_voltage), of(RangeOf::end_voltage),
-                           cycle.repeats_per_day, duty.batteries_per_day, of(RangeOf::batteries_per_day)),
-               colour);
+    const std::string lasts = ranged_text(Measure::time, duty.run_time.si, report.range(RangeOf::run_time, duty.cycle));
+    text += answer(enough ? good : look, "battery",
+                   fmt::format("{}: lasts {}, {:.0f} cycles{}; {}, then {}{} under load; a day of {:.0f} takes "
+                               "{:.1f} batteries{}",
+                               cycle.name, lasts, duty.cycles, of(RangeOf::cycles), duty.end_reason,
+                               volts_text(duty.end_voltage), of(RangeOf::end_voltage), cycle.repeats_per_day,
+                               duty.batteries_per_day, of(RangeOf::batteries_per_day)),
+                   colour);
   }
 }
 
@@ -188,6 +205,14 @@ std::string glance_text(const Robot& robot, const DeskReport& report, Colour col
   add_heat(robot, report, colour, text);
   add_battery(robot, report, colour, text);
   return text;
+}
+
+std::string findings_answer(std::size_t errors, std::size_t warnings, Colour colour) {
+  const auto counted = [](std::size_t n, const char* one) { return fmt::format("{} {}{}", n, one, n == 1 ? "" : "s"); };
+  const std::string text = errors + warnings == 0
+                               ? "no error, no warning"
+                               : counted(errors, "error") + ", " + counted(warnings, "warning") + ": told below";
+  return answer(errors > 0 ? wrong : warnings > 0 ? look : good, "findings", text, colour);
 }
 
 std::string desk_text(const Robot& robot, const DeskReport& report, Colour colour) {

@@ -16,6 +16,8 @@ namespace ringout::cli {
 
 // The two halves of it, for tests: the four answers, and the tables.
 [[nodiscard]] std::string glance_text(const robot::Robot& robot, const desk::DeskReport& report, Colour colour);
+// One more line at a glance: how much is found, be it by the reading or by the rules.
+[[nodiscard]] std::string findings_answer(std::size_t errors, std::size_t warnings, Colour colour);
 [[nodiscard]] std::string margins_text(const robot::Robot& robot, const desk::DeskReport& report, Colour colour);
 
 // "0.75 s to 10 min", "not", "from 0.75 s on, if at all".

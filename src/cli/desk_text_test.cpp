@@ -9,6 +9,7 @@
 
 #include "cli/cold_text.h"
 #include "cli/desk_plots.h"
+#include "cli/desk_words.h"
 #include "cli/golden.h"
 #include "cli/measured_file.h"
 #include "robot/testing.h"
@@ -57,6 +58,75 @@ TEST_CASE("the tray carrier's desk check: the four questions are answered first,
   const std::string whole = desk_text(tray_carrier(), report(), Colour::off);
   check_width(whole);
   check_golden("desk_check.txt", whole);
+}
+
+TEST_CASE("at a glance: the fuse that opens first of all cases, and one in ordinary use, whatever the drives do") {
+  constexpr Time never{INFINITY};
+  desk::DeskReport r;
+  const auto add = [&](const char* name, robot::Loading loading, std::size_t protection, desk::TripInterval trip) {
+    desk::CaseReport c{.name = name};
+    c.outputs = {{.output = 0, .loading = loading}};
+    c.protections.assign(tray_carrier().protections.size(), {.trip = {never, never}});
+    c.protections[protection] = {.current = amperes(15), .multiple = 1.5, .trip = trip};
+    c.first_to_open = protection;
+    r.cases.push_back(std::move(c));
+  };
+  add("drives_stalled", robot::Loading::stalled, 1, {{0.75}, never});
+  add("jammed", robot::Loading::stalled, 3, {{0.02}, {0.5}});
+  add("in_use", robot::Loading::running, 5, {{1.0}, {600.0}});
+  const std::string glance = glance_text(tray_carrier(), r, Colour::off);
+  const std::size_t jammed = glance.find("look  protection  jammed: fuse_lift goes first, after 20 to 500 ms");
+  const std::size_t in_use = glance.find("WRONG protection  in_use: fuse_mist goes first");
+  const std::size_t drives = glance.find("look  protection  drives_stalled: fuse_drive_left may go first");
+  CHECK(jammed != std::string::npos);
+  CHECK(in_use != std::string::npos);
+  CHECK(drives != std::string::npos);
+  CHECK(jammed < in_use);
+  CHECK(in_use < drives);
+}
+
+TEST_CASE("at a glance: heat that may pass the limit in the end is not in order") {
+  desk::DeskReport r;
+  r.duties = {{.cycle = 0, .motors = {{.output = 2, .stated = true, .limit = celsius(125)}}}};
+  desk::MotorHeatFigures& lift = r.duties[0].motors[0];
+  lift.after_cycles = celsius(53);
+  lift.settled = celsius(108);
+  lift.limit_after = {INFINITY};
+  CHECK(glance_text(tray_carrier(), r, Colour::off).find("ok    heat ") != std::string::npos);
+  r.ranges = {{.what = desk::RangeOf::heat_settled,
+               .of = 0,
+               .part = 2,
+               .unit = desk::SpreadUnit::kelvin,
+               .interval = {.nominal = lift.settled.si, .low = celsius(79).si, .high = celsius(151).si}}};
+  const std::string glance = glance_text(tray_carrier(), r, Colour::off);
+  CHECK(glance.find("look  heat ") != std::string::npos);
+  CHECK(glance.find("(settles at 108 °C (79 to 151 °C)") != std::string::npos);
+}
+
+TEST_CASE("at a glance: how much is found") {
+  CHECK(findings_answer(0, 0, Colour::off) == "  ok    findings    no error, no warning\n");
+  CHECK(findings_answer(0, 1, Colour::off) == "  look  findings    0 errors, 1 warning: told below\n");
+  CHECK(findings_answer(2, 1, Colour::off) == "  WRONG findings    2 errors, 1 warning: told below\n");
+}
+
+TEST_CASE("names that fill their column stay apart from what follows, and no line is too wide") {
+  robot::Robot robot = tray_carrier();
+  for (robot::Output& o : robot.outputs) o.name += "_of_a_long_name";
+  robot.outputs[3].name = "eighteen_character";
+  desk::DeskReport r = report();
+  for (auto& motor : r.duties[0].motors) motor.allowed_share = 0.9;
+  const std::string text = margins_text(robot, r, Colour::off);
+  CHECK(text.find("eighteen_character [") != std::string::npos);
+  CHECK(text.find("eighteen_character motor") != std::string::npos);
+  CHECK(text.find("settled1") == std::string::npos);
+  CHECK(text.find("90 % of the time may be this cycle") != std::string::npos);
+}
+
+TEST_CASE("a figure stands in the unit of its range") {
+  const desk::FigureRange range{.unit = desk::SpreadUnit::second,
+                                .interval = {.nominal = 5724.0, .low = 5328.0, .high = 6156.0}};
+  CHECK(ranged_text(Measure::time, 5724.0, &range) == "1.59 h (1.48 to 1.71 h)");
+  CHECK(ranged_text(Measure::time, 5724.0, nullptr) == "95.4 min");
 }
 
 TEST_CASE("pictures of the desk check are whole") {

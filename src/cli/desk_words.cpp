@@ -31,7 +31,7 @@ std::string spread_text(const Robot& robot, const DeskReport& report, Colour col
   for (const auto& figure : spread.figures) {
     const auto& i = figure.interval;
     if (shown(measure_of(figure.unit), i.low) == shown(measure_of(figure.unit), i.high)) continue;
-    text += fmt::format("  {:<28}{}\n", figure.name, between_text(figure.unit, i.low, i.high));
+    text += fmt::format("  {:<27} {}\n", figure.name, between_text(figure.unit, i.low, i.high));
     text += because_of(robot, figure.drivers);
   }
   text += fmt::format("  {:.1f} % of the draws brown out, {:.1f} % fall below the level where outputs go off\n",
@@ -50,7 +50,7 @@ std::string duty_drivers_text(const Robot& robot, const DeskReport& report, Colo
     const auto tell = [&](const std::string& what, RangeOf kind, std::size_t part = 0) {
       const desk::FigureRange* range = report.range(kind, duty.cycle, part);
       if (range == nullptr) return;
-      text += fmt::format("  {:<28}{}\n", what, between_text(range->unit, range->interval.low, range->interval.high));
+      text += fmt::format("  {:<27} {}\n", what, between_text(range->unit, range->interval.low, range->interval.high));
       text += because_of(robot, range->drivers);
     };
     const std::size_t before = text.size();
@@ -121,6 +121,18 @@ std::string range_text(const desk::FigureRange* range) {
   const Measure measure = measure_of(range->unit);
   if (shown(measure, i.low) == shown(measure, i.high)) return "";
   return " (" + between_text(range->unit, i.low, i.high) + ")";
+}
+
+std::string ranged_text(Measure measure, double si, const desk::FigureRange* range) {
+  const std::string where = range_text(range);
+  return (where.empty() ? shown(measure, si) : shown_like(measure, si, range->interval.high)) + where;
+}
+
+std::string most_percent(const desk::FigureRange* range) {
+  if (range == nullptr || std::lround(100.0 * range->interval.high) == std::lround(100.0 * range->interval.nominal)) {
+    return "";
+  }
+  return fmt::format(" (to {:.0f})", 100.0 * range->interval.high);
 }
 
 std::string drivers_text(const Robot& robot, const DeskReport& report, Colour colour) {

@@ -19,6 +19,10 @@ constexpr std::size_t text_columns = 78;
 [[nodiscard]] std::string between_text(desk::SpreadUnit unit, double low, double high);  // "11.05 to 11.34 V"
 // Where a figure may lie, behind it: " (11.05 to 11.34 V)"; nothing where no tolerance moves it as far as it is shown.
 [[nodiscard]] std::string range_text(const desk::FigureRange* range);
+// The figure with it, both in the range's unit: "1.59 h (1.48 to 1.71 h)".
+[[nodiscard]] std::string ranged_text(Measure measure, double si, const desk::FigureRange* range);
+// " (to 64)": how far up a share in per cent may be.
+[[nodiscard]] std::string most_percent(const desk::FigureRange* range);
 
 // The worst case and each duty cycle's answers: their ranges and what drives them.
 [[nodiscard]] std::string drivers_text(const robot::Robot& robot, const desk::DeskReport& report, Colour colour);

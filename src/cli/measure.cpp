@@ -218,6 +218,12 @@ std::string shown(Measure measure, double si) {
   return with_unit(digits(si / step.unit, digits_of(measure)), step.name);
 }
 
+std::string shown_like(Measure measure, double si, double like) {
+  if (!std::isfinite(si) || !std::isfinite(like) || measure == Measure::temperature) return shown(measure, si);
+  const Step& step = step_for(form_of(measure), like);
+  return with_unit(digits(si / step.unit, digits_of(measure)), step.name);
+}
+
 std::string shown_between(Measure measure, double low, double high) {
   if (measure == Measure::temperature && std::isfinite(low) && std::isfinite(high)) {
     return fmt::format("{:.0f} to {:.0f} °C", low - 273.15, high - 273.15);

@@ -43,6 +43,8 @@ enum class Measure {
 // Value and unit for a person: three digits that count, a prefix or a larger unit where that reads better. A time that
 // is infinite is "for ever", a value that is not there "none".
 [[nodiscard]] std::string shown(Measure measure, double si);
+// The same in the unit in which `like` is shown: beside a range that reaches up to `like`.
+[[nodiscard]] std::string shown_like(Measure measure, double si, double like);
 // "5.51 to 6.83 A"; both in one unit where they have the same.
 [[nodiscard]] std::string shown_between(Measure measure, double low, double high);
 

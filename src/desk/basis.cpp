@@ -33,7 +33,10 @@ const std::vector<Basis>& all_bases() {
        "settled open-circuit voltage at the stated charge behind a resistance; no recovery of minutes",
        "catalogue; U = E - r*I"},
       {"battery.run_time",
-       "charge counted with Peukert's exponent, one temperature, no self-discharge; motors at ambient, which warm ones "
+       "each step's current between a battery as stated and one nearly empty that of a fixed current and a conductance "
+       "or "
+       "a fixed power; charge counted with Peukert's exponent, one temperature, no self-discharge; motors at ambient, "
+       "which warm ones "
        "exceed by a little; ends at the cutoff or where the controller would reach its low level in the heaviest step",
        "Peukert's law as in battery monitor manuals (Xantrex Link 20, p. 26, read)"},
       {"wire.limit.bundled",

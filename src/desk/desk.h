@@ -230,6 +230,9 @@ struct DutyFigures {
   int cycles_shown = 10;
   std::vector<MotorHeatFigures> motors = {};
   std::vector<ProfileFigures> protections = {};
+  // By the cycle's steps and Robot::outputs: how far it goes, signed, battery as stated; m where its travel is a
+  // length, else rad of the gear's output shaft.
+  std::vector<std::vector<double>> ways = {};
   std::vector<CurvePoint> run_curve = {};  // battery volts, heaviest step, against time, when DeskOptions::curves
 };
 

@@ -37,8 +37,8 @@ SolvedStep read_step(const CaseSolver& solver, const Solution& s, Time duration)
   return step;
 }
 
-// The straight line through both solutions; a load that takes less current at more voltage is taken as one of fixed
-// power.
+// Fixed current and conductance through both solutions; where less current flows at more voltage, fixed current and
+// fixed power: what a controller, a lamp and a motor at a given speed take together.
 StepLoad step_load(const robot::Robot& robot, const SolvedStep& full, const std::optional<SolvedStep>& empty) {
   StepLoad step{.load = {.fixed = full.battery, .per_volt = {}, .power = {}, .duration = full.duration},
                 .controller_low = robot.board.supply_low + (full.terminals - full.controller)};
@@ -49,14 +49,27 @@ StepLoad step_load(const robot::Robot& robot, const SolvedStep& full, const std:
     step.load.per_volt = slope;
     step.load.fixed = full.battery - slope * full.terminals;
   } else {
-    step.load.fixed = {};
-    step.load.power = full.battery * full.terminals;
+    step.load.power =
+        (full.battery - empty->battery) * full.terminals * empty->terminals / (empty->terminals - full.terminals);
+    step.load.fixed = full.battery - step.load.power / full.terminals;
   }
   const double follows = (full.controller - empty->controller) / apart;
   if (follows > 0.0) {
     step.controller_low = full.terminals + (robot.board.supply_low - full.controller) / follows;
   }
   return step;
+}
+
+// How far each output goes in the step.
+std::vector<double> ways_of(const robot::Robot& robot, const Layout& layout, const SolvedStep& step) {
+  std::vector<double> ways(robot.outputs.size(), 0.0);
+  for (std::size_t o = 0; o < ways.size(); ++o) {
+    const auto& mechanism = robot.outputs[o].mechanism;
+    if (!mechanism || motor_of(robot, layout, o) == nullptr) continue;
+    const double angle = (step.loads[layout.outputs[o].load].speed * step.duration).si / mechanism->gear_ratio;
+    ways[o] = angle * (mechanism->travel_is_length && mechanism->radius ? mechanism->radius->si : 1.0);
+  }
+  return ways;
 }
 
 void sum_up(const std::vector<SolvedStep>& steps, DutyFigures& f) {
@@ -225,6 +238,7 @@ DutyFigures DutyChecker::figures(std::size_t index, const DeskOptions& options, 
   std::vector<StepLoad> loads;
   for (std::size_t n = 0; n < cycle.steps.size(); ++n) {
     const robot::DutyStep& step = cycle.steps[n];
+    f.ways.emplace_back(robot_.outputs.size(), 0.0);
     if (step.duration.si <= 0.0) continue;
     CaseSetting setting = setting_of(robot_, solver_.layout(), step.loads);
     const auto full = solve(index, 2 * n, setting);
@@ -233,6 +247,7 @@ DutyFigures DutyChecker::figures(std::size_t index, const DeskOptions& options, 
       return f;
     }
     steps.push_back(read_step(solver_, **full, step.duration));
+    f.ways.back() = ways_of(robot_, solver_.layout(), steps.back());
     setting.state_of_charge = std::min(nearly_empty, 0.5 * setting.state_of_charge);
     const auto empty = solve(index, 2 * n + 1, setting);
     std::optional<SolvedStep> last;

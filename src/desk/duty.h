@@ -2,8 +2,9 @@
 // get, and whether a protection opens.
 //
 // Each step is solved as a load case, motors at the ambient temperature, the battery as stated and once more nearly
-// empty; between the two the battery's current is a straight line of its voltage. Starting from rest is not in a step
-// unless the cycle says so ("stalled" for the moment it takes).
+// empty; between the two the battery's current follows its voltage as a fixed current and a conductance do, or, where
+// it rises as the voltage falls, as a fixed current and a fixed power do. Starting from rest is not in a step unless
+// the cycle says so ("stalled" for the moment it takes).
 //
 // Heat: copper's resistance follows the winding's temperature within each step. A motor's current is taken as the
 // larger of two: that of the cold motor (a stalled one takes most while it is cold), and that of one with winding and

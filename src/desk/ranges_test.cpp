@@ -52,6 +52,8 @@ TEST_CASE("what is added up from one tolerance at a time agrees with full draws 
   const auto same = [](const Interval& a, const Interval& b) {
     CHECK(a.nominal == doctest::Approx(b.nominal).epsilon(1e-9));
     const double width = b.high - b.low;
+    // Measured: 5.1 % at the low end of the controller's voltage, 1.1 % at most else. It is what two tolerances do
+    // together; an end of that voltage, shown to 10 mV, is moved by 16 mV.
     CHECK(std::abs(a.low - b.low) < 0.06 * width);
     CHECK(std::abs(a.high - b.high) < 0.06 * width);
   };

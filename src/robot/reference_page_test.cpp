@@ -64,7 +64,7 @@ TEST_CASE("the examples of the reference page read without any finding") {
   CHECK(catalogue.device("salvaged_wiper_motor") != nullptr);
   CHECK(robot->load_cases.size() == 2);
   REQUIRE(robot->duty_cycles.size() == 1);
-  CHECK(robot->duty_cycles[0].steps.size() == 2);
+  CHECK(robot->duty_cycles[0].steps.size() == 3);
   CHECK(robot->tolerances.size() > 8);
   const auto* motor = catalogue.device("surplus_motor_24v")->as<MotorDevice>();
   REQUIRE(motor->heat.has_value());

@@ -1,6 +1,7 @@
 // Load cases and duty cycles as they are written.
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include "desk/rules/judge.h"
 
@@ -10,6 +11,7 @@ namespace {
 
 using enum Severity;
 using enum robot::Discipline;
+using std::numbers::pi;
 
 template <class Each>
 void each_load(const robot::Robot& r, const Each& each) {
@@ -67,20 +69,76 @@ void longer_than_day(Judge& j) {
   }
 }
 
-void past_the_end(Judge& j) {
-  for (const robot::DutyCycle& c : j.robot.duty_cycles) {
-    for (const robot::DutyStep& s : c.steps) {
-      for (const robot::OutputLoad& l : s.loads) {
-        const robot::Output* o = j.output(l.output);
-        if (o == nullptr || !o->mechanism || !o->mechanism->travel || l.loading != robot::Loading::at_speed) continue;
-        const double way = std::abs(l.speed) * s.duration.si;
-        const double there = o->mechanism->travel->high - o->mechanism->travel->low;
-        if (way <= there * 1.01) continue;
-        j.find(l.at, fmt::format("in {:g} s at this speed {} would go {:.2g} times its whole travel", s.duration.si,
-                                 l.output, way / there));
-      }
+// One output's way through a cycle, its travel known.
+struct CycleWay {
+  const robot::DutyCycle& cycle;
+  const robot::Output& output;
+  std::vector<double> of_step;  // signed
+  double travel;
+
+  [[nodiscard]] std::string told(double way) const {
+    return output.mechanism->travel_is_length ? fmt::format("{:.0f} mm", std::abs(way) * 1e3)
+                                              : fmt::format("{:.0f} degrees", std::abs(way) * 180.0 / pi);
+  }
+  // Of the output in that step.
+  [[nodiscard]] Span place(std::size_t step) const {
+    for (const robot::OutputLoad& l : cycle.steps[step].loads) {
+      if (l.output == output.name) return l.at;
+    }
+    return cycle.at.of("name");
+  }
+};
+
+template <class Each>
+void each_way(Judge& j, const Each& each) {
+  for (const DutyFigures& d : j.report.duties) {
+    for (std::size_t o = 0; !d.unsolved && o < j.robot.outputs.size(); ++o) {
+      const robot::Output& output = j.robot.outputs[o];
+      if (!output.mechanism || !output.mechanism->travel) continue;
+      const robot::Travel& travel = *output.mechanism->travel;
+      CycleWay way{j.robot.duty_cycles[d.cycle], output, {}, travel.high - travel.low};
+      for (const std::vector<double>& step : d.ways) way.of_step.push_back(step[o]);
+      each(way);
     }
   }
+}
+
+constexpr double rounding = 0.01;
+
+// Where it begins is not written: it must fit between its stops from somewhere.
+void past_the_end(Judge& j) {
+  each_way(j, [&](const CycleWay& way) {
+    double at = 0.0, low = 0.0, high = 0.0;
+    for (std::size_t n = 0; n < way.of_step.size(); ++n) {
+      const double one = way.of_step[n];
+      at += one;
+      low = std::min(low, at);
+      high = std::max(high, at);
+      const bool alone = std::abs(one) > way.travel * (1.0 + rounding);
+      if (!alone && high - low <= way.travel * (1.0 + rounding)) continue;
+      j.find(way.place(n),
+             fmt::format("{} {} would go {}, and its whole travel is {}",
+                         alone ? fmt::format("in {:g} s", way.cycle.steps[n].duration.si) : "with the steps before,",
+                         way.output.name, way.told(alone ? one : high - low), way.told(way.travel)));
+      return;
+    }
+  });
+}
+
+constexpr double evened_out = 0.1;
+
+void ends_elsewhere(Judge& j) {
+  each_way(j, [&](const CycleWay& way) {
+    double sum = 0.0;
+    std::optional<std::size_t> last;
+    for (std::size_t n = 0; n < way.of_step.size(); ++n) {
+      sum += way.of_step[n];
+      if (way.of_step[n] != 0.0) last = n;
+    }
+    if (!last || std::abs(sum) <= way.travel * evened_out) return;
+    j.find(way.place(*last), fmt::format("\"{}\" leaves {} {} from where it began, and its whole travel is {}",
+                                         way.cycle.name, way.output.name, way.told(sum), way.told(way.travel)));
+  });
 }
 
 constexpr Rule case_rules[] = {
@@ -97,8 +155,12 @@ constexpr Rule case_rules[] = {
      "Energy and heat for a day come out too large.", "Correct repeats_per_day or the durations.", Home::desk,
      longer_than_day},
     {"cycle.past-the-end", warning, programming, "a step that would drive a mechanism past its hard stop",
-     "In the machine it would stand stalled for the rest of the step.", "Shorten the step or lower the speed.",
-     Home::desk, past_the_end, "1 % over: rounding"},
+     "In the machine it would stand stalled for the rest of the step.",
+     "Shorten the step, lower the speed, or let it go back in between.", Home::desk, past_the_end,
+     "1 % over: rounding"},
+    {"cycle.ends-elsewhere", warning, programming, "a duty cycle that does not bring a mechanism back",
+     "It cannot be repeated: the way back takes charge and heat that nobody counted.", "Write the way back as a step.",
+     Home::desk, ends_elsewhere, "10 % of the travel: our choice; a program that ends at its switches evens out that"},
 };
 
 }  // namespace

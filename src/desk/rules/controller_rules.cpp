@@ -66,7 +66,8 @@ void live_in_reset(Judge& j) {
                                    [](const robot::Output& o) { return o.kind == PointKind::bridge_motor; });
   if (moves == 0) return;
   j.find(j.robot.board_at.of("model"),
-         fmt::format("nothing holds the bridges of {} motors off while the chip starts", moves));
+         fmt::format("nothing holds the {} off while the chip starts",
+                     moves == 1 ? std::string("bridge of the motor") : fmt::format("bridges of {} motors", moves)));
 }
 
 Current sensor_current(const Judge& j) {

@@ -139,7 +139,7 @@ const Spoilt motor_rows[] = {
       {"name = \"lift\"", "\"100 %\"", "\"5 %\""},
       {"name = \"clamp\"", "\"60 %\"", "\"5 %\""},
       {"name = \"belt\"", "\"80 %\"", "\"5 %\""}}},
-    {"motor.too-hot-in-cycles", {{"# up", "loading = \"running\"", "loading = \"stalled\""}}},
+    {"motor.too-hot-in-cycles", {{"# up", "loading = \"at speed\", speed = \"20 mm/s\"", "loading = \"stalled\""}}},
     {"motor.too-hot-in-the-end", {{"name = \"lift_motor_12v\"", "\"9 K/W +-20 %\"", "\"200 K/W\""}}},
     {"motor.too-hot-in-the-end", {{"name = \"lift_motor_12v\"", "\"9 K/W +-20 %\"", "\"2000 K/W\""}}},
     {"motor.no-heat-figures",
@@ -177,9 +177,12 @@ const Spoilt other_rows[] = {
     {"case.no-solution",
      {{"[battery]", "size = \"10 AWG\", length = \"0.25 m\"", "size = \"22 AWG\", length = \"25 m\""}}},
     {"case.level-over-largest", {{"{ output = \"clamp\"", "level = \"60 %\"", "level = \"90 %\""}}},
-    {"cycle.stalled-for-long", {{"# up", "loading = \"running\"", "loading = \"stalled\""}}},
+    {"cycle.stalled-for-long", {{"# up", "loading = \"at speed\", speed = \"20 mm/s\"", "loading = \"stalled\""}}},
     {"cycle.longer-than-a-day", {{"[[duty_cycle]]", "\"120 +-20\"", "2000"}}},
-    {"cycle.past-the-end", {{"# up", "loading = \"running\"", "loading = \"at speed\", speed = \"30 mm/s\""}}},
+    {"cycle.past-the-end", {{"# up", "loading = \"at speed\", speed = \"20 mm/s\"", "loading = \"running\""}}},
+    {"cycle.past-the-end", {{"# down again", "\"-20 mm/s\"", "\"20 mm/s\""}}},
+    {"cycle.past-the-end", {{"# holds it", "\"1 s\"", "\"2 s\""}}},
+    {"cycle.ends-elsewhere", {{"# down again", "\"12 s\"", "\"10 s\""}}},
 };
 
 const Spoilt drawing_rows[] = {

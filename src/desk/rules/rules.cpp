@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <tuple>
 
+#include "desk/openings.h"
 #include "desk/rules/judge.h"
 #include "desk/wire_limit.h"
 #include "robot/robot_file.h"
@@ -47,8 +48,7 @@ Judge::Judge(const robot::Robot& robot_in, const DeskReport& report_in, std::vec
     if (i.senses == robot::SensesWhat::output_motion) sensed_.insert(i.senses_output);
   }
   for (const CaseReport& c : report.cases) {
-    lasting_.push_back(std::none_of(c.outputs.begin(), c.outputs.end(),
-                                    [](const OutputFigures& f) { return f.loading == robot::Loading::stalled; }));
+    lasting_.push_back(lasts(c));
     std::vector<const OutputFigures*>& own = figures_.emplace_back(robot.outputs.size());
     for (const OutputFigures& f : c.outputs) own[f.output] = &f;
   }

@@ -153,7 +153,9 @@ constexpr Rule short_rules[] = {
      "Take a thicker wire, or a protection that lets less through.", Home::desk, burns_wire,
      "I²t of the protection's latest limit against k²·S² of IEC 60364-4-43 and 60364-5-54 (k from memory), the wire "
      "warm before; insulation of unstated kind counts as thermoplastic, unstated at all as PVC at 70 °C; leads up to "
-     "1 m to the next protection are left out: common practice"},
+     "1 m to the next protection are left out: common practice; at more than a published point's current, and above "
+     "the "
+     "last one, a heated element lets no more I²t through than at that point (ours; arcing is left out)"},
     {"wire.short-not-cleared", warning, wiring, "a short circuit that the protection need not clear within 5 s",
      "So little current looks like a load, and the fault goes on heating.",
      "Take a thicker or shorter wire, or a smaller protection.", Home::desk, not_cleared,
