@@ -37,7 +37,8 @@ class Diagnostics {
 };
 
 // file:line:column: severity: message [id], the line, a caret under the span, the hint, and "for:" with who can settle
-// it, where known. UTF-8 text is measured in code points; tabs stay tabs so that the caret lines up. `in` may be null when the text is gone.
+// it, where known. UTF-8 text is measured in code points; tabs stay tabs so that the caret lines up. `in` may be null
+// when the text is gone.
 [[nodiscard]] std::string render(const Diagnostic& d, const SourceText* in);
 
 // The candidate nearest to `word` by edit distance, or empty where none is near enough (more than a third changed).
