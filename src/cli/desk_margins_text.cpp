@@ -139,6 +139,20 @@ std::string stall_trip_text(const Robot& robot, const DeskReport& report, const 
   return "no protection opens";
 }
 
+// Until the winding is at its limit: from cold, and from where the hottest duty cycle leaves it.
+std::string stall_heat_text(const DeskReport& report, const desk::BranchStall& stall) {
+  if (!stall.winding_limit_after) return "";
+  const auto finite = [](const std::optional<Time>& t) { return t && std::isfinite(t->si); };
+  const std::string warm =
+      finite(stall.warm_limit_after) ? shown(Measure::time, stall.warm_limit_after->si) + " from warm" : "";
+  if (!finite(stall.winding_limit_after)) {
+    return warm.empty() ? "; the winding stays below its limit" : "; winding at its limit after " + warm;
+  }
+  return fmt::format("; winding at its limit after {}{}{}", shown(Measure::time, stall.winding_limit_after->si),
+                     range_text(report.range(RangeOf::stall_limit_after, stall.output)),
+                     warm.empty() ? "" : ", and " + warm);
+}
+
 std::string stalls_text(const Robot& robot, const DeskReport& report, Colour colour) {
   if (report.branch_stalls.empty()) return "";
   std::string text = heading("one motor held still at full level, cold: its most current; the others off", colour);
@@ -151,16 +165,12 @@ std::string stalls_text(const Robot& robot, const DeskReport& report, Colour col
       told += fmt::format("supply {}{}; ", amperes_text(stall.supply_current), range(RangeOf::stall_supply));
     }
     told += stall_trip_text(robot, report, stall);
-    if (stall.winding_limit_after) {
-      told +=
-          std::isinf(stall.winding_limit_after->si)
-              ? std::string("; the winding stays below its limit")
-              : "; winding at its limit after " + ranged_text(Measure::time, stall.winding_limit_after->si,
-                                                              report.range(RangeOf::stall_limit_after, stall.output));
-    }
+    told += stall_heat_text(report, stall);
     text += fmt::format("  {:<17} {}\n", name, wrapped(told, text_columns - 20, 20));
   }
-  return text;
+  const bool warm = std::any_of(report.branch_stalls.begin(), report.branch_stalls.end(),
+                                [](const desk::BranchStall& s) { return s.warm_limit_after.has_value(); });
+  return text + (warm ? "  from warm: as the duty cycle that settles hottest leaves it\n" : "");
 }
 
 // Beside the table's line only what decides: the other figures' ranges are in --json.
@@ -192,7 +202,7 @@ std::string motors_text(const Robot& robot, const DeskReport& report, Colour col
                 amperes_text(motor.operating_current), amperes_text(motor.stall_current),
                 shown(Measure::torque, motor.stall_torque.si), hot ? shown(Measure::torque, hot->si) : "",
                 shown(Measure::power, motor.most_power.si),
-                starts ? shown(Measure::time, motor.time_constant.si) : "never");
+                starts ? shown(Measure::time, motor.to_63_percent.si) : "never");
     const auto under = [&](const std::string& told) {
       if (!told.empty()) text += "  " + std::string(14, ' ') + wrapped(told, text_columns - 16, 16) + "\n";
     };
@@ -204,7 +214,7 @@ std::string motors_text(const Robot& robot, const DeskReport& report, Colour col
   }
   return text +
          "  torque: at the motor, held still, cold; hot: with its winding at its limit\n"
-         "  63 % in: of its speed, from rest\n";
+         "  63 % in: of its speed, from rest; all within the driver's limit\n";
 }
 
 // From the earliest that the tolerances allow to the latest.

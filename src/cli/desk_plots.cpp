@@ -44,65 +44,65 @@ Plot voltage_plot(const Robot& robot, const DeskReport& report) {
   return {"voltage", draw(figure).svg};
 }
 
-Plot motor_plot(const Robot& robot, const desk::MotorCurve& m) {
-  constexpr int steps = 120;
-  const double stall = m.stall_torque.si;
-  const double k = m.k.si;
-  const double friction = k * m.free_current.si;
+struct MotorCurves {
   chart::Curve speed{"speed", {}};
   chart::Curve current{"current", {}};
   chart::Curve power{"power at the shaft", {}};
   chart::Curve efficiency{"efficiency", {}};
-  const double end = std::max(1e-9, stall - friction);
-  const double volts = m.supply.si * robot.outputs[m.output].max_level;  // what the bridge lets through to the motor
-  for (int i = 0; i <= steps; ++i) {
-    const double torque = end * i / steps;
-    const double omega = m.free_speed.si * (1.0 - torque / end);
-    const double amps = m.free_current.si + (m.stall_current.si - m.free_current.si) * torque / end;
-    speed.points.push_back({torque, omega / per_minute});
-    current.points.push_back({torque, amps});
-    power.points.push_back({torque, torque * omega});
-    efficiency.points.push_back({torque, 100.0 * torque * omega / (volts * amps)});
+};
+
+// At the driver's limit each falls to what it is standing: the motor gives that torque at any speed below.
+MotorCurves curves_of(const desk::MotorCurve& m) {
+  constexpr int steps = 120;
+  MotorCurves c;
+  for (const desk::MotorPoint& p : desk::points_of(m, steps)) {
+    c.speed.points.push_back({p.torque.si, p.speed.si / per_minute});
+    c.current.points.push_back({p.torque.si, p.current.si});
+    c.power.points.push_back({p.torque.si, p.power.si});
+    c.efficiency.points.push_back({p.torque.si, 100.0 * p.efficiency});
   }
-  const double at = m.operating_torque.si;
-  const double rpm_there = m.operating_speed.si / per_minute;
-  const double power_there = at * m.operating_speed.si;
-  const double efficiency_there =
-      m.operating_current.si > 0.0 ? 100.0 * power_there / (volts * m.operating_current.si) : 0.0;
+  return c;
+}
+
+std::string motor_note(const Robot& robot, const desk::MotorCurve& m) {
+  std::string limit;
+  if (m.stall_current < m.line_stall) {
+    limit = fmt::format(" The driver holds {}, {} of torque at any speed below the corner.",
+                        shown(Measure::current, m.limit.si),
+                        shown(Measure::torque, desk::points_of(m, 1).back().torque.si));
+  } else if (std::isfinite(m.limit.si)) {
+    limit = fmt::format(" The driver's limit, {}, is out of reach.", shown(Measure::current, m.limit.si));
+  }
+  return fmt::format(
+             "At its highest level with this motor alone running; torque is what the shaft gives, efficiency from the "
+             "battery to the shaft, winding {}.{} ",
+             shown(Measure::resistance, m.winding.si), limit) +
+         note_of("motor.row") + invented(robot);
+}
+
+std::optional<Plot> motor_plot(const Robot& robot, const desk::MotorCurve& m) {
   const auto& output = robot.outputs[m.output];
-  const double limit = robot.port_of(output.port).current_limit.si;
-  const bool limited = m.stall_current.si > limit;
-  const bool near = limit < 2.0 * m.stall_current.si;  // else a line there would press the curve flat
-  std::vector<chart::Level> limits;
-  if (near)
-    limits.push_back({fmt::format("driver's limit {:.3g} A{}", limit, limited ? ": it gives no more" : ""), limit});
+  const MotorCurves curves = curves_of(m);
+  if (curves.speed.points.empty()) return std::nullopt;  // its driver's limit does not turn it at all
+  const double at = m.operating_torque.si;
+  const double power_there = at * m.operating_speed.si;
+  const auto panel = [&](const char* quantity, const char* unit, const chart::Curve& curve, const std::string& told,
+                         double value) {
+    return Panel{.y = {quantity, unit}, .curves = {curve}, .marks = {{told, {at, value}}}, .height = 34.0};
+  };
+  const double rpm_there = m.operating_speed.si / per_minute;
   Figure figure{
       fmt::format("{}: {} at {:.2f} V", output.name, output.device, m.supply.si),
-      fmt::format("At its highest level with this motor alone running; torque is what the shaft gives, winding {}.{} ",
-                  shown(Measure::resistance, m.winding.si),
-                  near ? "" : fmt::format(" The driver's limit, {:.3g} A, is out of reach.", limit)) +
-          note_of("motor.row") + invented(robot),
+      motor_note(robot, m),
       {"torque at the motor's shaft", "N·m"},
-      {{{"speed", "rpm"},
-        {speed},
-        {},
-        {{fmt::format("its own load: {:.0f} rpm", rpm_there), {at, rpm_there}}},
-        {},
-        34.0},
-       {{"current", "A"},
-        {current},
-        {},
-        {{shown(Measure::current, m.operating_current.si), {at, m.operating_current.si}}},
-        limits,
-        34.0},
-       {{"power", "W"}, {power}, {}, {{shown(Measure::power, power_there), {at, power_there}}}, {}, 34.0},
-       {{"efficiency", "%"},
-        {efficiency},
-        {},
-        {{fmt::format("{:.0f} %", efficiency_there), {at, efficiency_there}}},
-        {},
-        34.0}}};
-  return {"motor_" + output.name, draw(figure).svg};
+      {panel("speed", "rpm", curves.speed, fmt::format("its own load: {:.0f} rpm", rpm_there), rpm_there),
+       panel("current", "A", curves.current, shown(Measure::current, m.operating_current.si), m.operating_current.si),
+       panel("power", "W", curves.power, shown(Measure::power, power_there), power_there),
+       panel("efficiency", "%", curves.efficiency, fmt::format("{:.0f} %", 100.0 * m.operating_efficiency),
+             100.0 * m.operating_efficiency)}};
+  const bool near = m.limit.si < 2.0 * m.stall_current.si;  // else a line there would press the curve flat
+  if (near) figure.panels[1].levels = {{fmt::format("driver's limit {:.3g} A", m.limit.si), m.limit.si}};
+  return Plot{"motor_" + output.name, draw(figure).svg};
 }
 
 std::vector<chart::Point> points_of(const std::vector<desk::CurvePoint>& curve, double per_unit, double offset) {

@@ -149,10 +149,48 @@ TEST_CASE("pictures of the desk check are whole") {
     return std::any_of(plots.begin(), plots.end(),
                        [&](const Plot& p) { return p.name == name && p.svg.find(words) != std::string::npos; });
   };
-  CHECK(says("protection_fuse_lift", "lift alone, stalled: "));
-  CHECK(says("protection_resettable_controller", "holds 0.75 A"));
+  CHECK(says("protection_fuse_lift", "lift alone, stalled at 25 °C: "));
+  CHECK(says("protection_resettable_controller", "holds 0.75 A, at 38 °C 0.647 A"));
   CHECK(says("motor_lift", "limit 10 A"));
   for (const auto& duty : report().duties) CHECK(has("run_time_" + tray_carrier().duty_cycles[duty.cycle].name));
+}
+
+TEST_CASE("a motor at its driver's limit is drawn to that limit, and said so") {
+  const auto plots = desk_plots(tray_carrier(), report());
+  const auto drawn = [&](const std::string& name) {
+    for (const Plot& p : plots) {
+      if (p.name == name) return p.svg;
+    }
+    FAIL("no picture ", name);
+    return std::string();
+  };
+  CHECK(drawn("motor_drive_left").find("The driver holds 10 A") != std::string::npos);
+  CHECK(drawn("motor_belt").find("The driver holds") == std::string::npos);
+}
+
+TEST_CASE("a protection is drawn as it is where the hottest of its cases is") {
+  robot::Robot robot = tray_carrier();
+  for (robot::Device& d : robot.catalogue.devices) {
+    if (d.name != "blade_fuse_10a") continue;
+    std::get<robot::ProtectionDevice>(d.spec).derating = {{celsius(25), 1.0}, {celsius(38), 1.6}};
+  }
+  const auto picture = [&] {
+    const auto plots = desk_plots(robot, desk::desk_check(robot, {.draws = 0}));
+    const auto at =
+        std::find_if(plots.begin(), plots.end(), [](const Plot& p) { return p.name == "protection_fuse_lift"; });
+    REQUIRE(at != plots.end());
+    return at->svg;
+  };
+  const auto has = [](const std::string& svg, const char* words) { return svg.find(words) != std::string::npos; };
+  const std::string one_hot = picture();  // lift_while_driving_off
+  CHECK(has(one_hot, "rating 10 A, at 38 °C 6.25 A"));
+  CHECK(has(one_hot, "lift alone, stalled at 25 °C"));
+  robot.ambient = celsius(38);
+  const std::string all_hot = picture();
+  if (const char* f = std::getenv("RINGOUT_CHART_DIR")) std::ofstream(std::string(f) + "/hot.svg") << all_hot;
+  CHECK(has(all_hot, "lift alone, stalled: "));
+  // Its 8.2 A are 131 % of what the fuse counts there: below 135 % it may hold.
+  CHECK(has(all_hot, "stalled, it opens after 750 ms"));
 }
 
 TEST_CASE("the cold check's sheet and its verdicts, within 80 columns") {

@@ -25,35 +25,42 @@ Json trip_json(const desk::TripInterval& trip) {
   return {{"earliest_s", finite(trip.earliest.si)}, {"latest_s", finite(trip.latest.si)}};
 }
 
-Json case_json(const Robot& robot, const DeskReport& report, const desk::CaseReport& c) {
-  Json json{{"name", c.name},
-            {"description", c.description},
-            {"origin", c.origin == desk::CaseOrigin::robot_file ? "robot file" : "added"},
-            {"unsolved", nullptr}};
-  if (c.unsolved) json["unsolved"] = c.unsolved->message;
-  json["battery_current_A"] = finite(c.battery_current.si);
-  json["battery_terminals_V"] = finite(c.battery_terminals.si);
-  json["controller_V"] = finite(c.controller.si);
-  json["above_supply_low_V"] = finite(c.above_supply_low.si);
-  json["above_brown_out_V"] = finite(c.above_brown_out.si);
-  json["first_to_open"] = nullptr;
-  if (c.first_to_open) json["first_to_open"] = robot.protections[*c.first_to_open].name;
+// The id of one of all bases; a figure that is not there has none.
+Json basis_json(std::string_view id) {
+  return id.empty() ? Json(nullptr) : Json(desk::basis_of(id).id);
+}
+
+Json share_json(const desk::Share& share) {
+  return {{"current_A", finite(share.current.si)}, {"limit_A", share.limit ? finite(share.limit->si) : Json(nullptr)}};
+}
+
+Json protections_json(const Robot& robot, const desk::CaseReport& c) {
   Json protections = Json::array();
   for (std::size_t i = 0; i < c.protections.size(); ++i) {
     const auto& p = c.protections[i];
     protections.push_back({{"name", robot.protections[i].name},
                            {"current_A", finite(p.current.si)},
                            {"multiple", finite(p.multiple)},
-                           {"opens", trip_json(p.trip)}});
+                           {"opens", trip_json(p.trip)},
+                           {"basis", basis_json(p.basis)}});
   }
+  return protections;
+}
+
+Json wires_json(const DeskReport& report, const desk::CaseReport& c) {
   Json wires = Json::array();
   for (std::size_t i = 0; i < c.wires.size(); ++i) {
     const auto& label = report.wires[i];
-    Json wire{
-        {"name", label.name}, {"current_A", finite(c.wires[i].current.si)}, {"drop_V", finite(c.wires[i].drop.si)}};
-    wire["limit_A"] = label.limit ? finite(label.limit->si) : Json(nullptr);
-    wires.push_back(wire);
+    wires.push_back({{"name", label.name},
+                     {"current_A", finite(c.wires[i].current.si)},
+                     {"drop_V", finite(c.wires[i].drop.si)},
+                     {"limit_A", label.limit ? finite(label.limit->si) : Json(nullptr)},
+                     {"basis", basis_json(label.limit_basis)}});
   }
+  return wires;
+}
+
+Json outputs_json(const Robot& robot, const desk::CaseReport& c) {
   Json outputs = Json::array();
   for (const auto& o : c.outputs) {
     outputs.push_back({{"name", robot.outputs[o.output].name},
@@ -63,31 +70,101 @@ Json case_json(const Robot& robot, const DeskReport& report, const desk::CaseRep
                        {"supply_current_A", finite(o.supply_current.si)},
                        {"output_speed_rad_per_s", finite(o.output_speed.si)},
                        {"output_torque_Nm", finite(o.output_torque.si)},
-                       {"efficiency", finite(o.efficiency)}});
+                       {"efficiency", finite(o.efficiency)},
+                       {"port", o.port.limit ? share_json(o.port) : Json(nullptr)},
+                       {"connector", o.connector.limit ? share_json(o.connector) : Json(nullptr)}});
   }
+  return outputs;
+}
+
+Json banks_json(const desk::CaseReport& c) {
+  Json banks = Json::array();
+  for (const auto& b : c.banks) {
+    Json bank{{"name", b.bank}};
+    bank.update(share_json(b.share));
+    banks.push_back(bank);
+  }
+  return banks;
+}
+
+Json case_json(const Robot& robot, const DeskReport& report, const desk::CaseReport& c) {
+  Json json{{"name", c.name},
+            {"description", c.description},
+            {"origin", c.origin == desk::CaseOrigin::robot_file ? "robot file" : "added"},
+            {"unsolved", nullptr},
+            {"basis", basis_json("case.network")}};
+  if (c.unsolved) json["unsolved"] = c.unsolved->message;
+  json["battery_current_A"] = finite(c.battery_current.si);
+  json["battery_terminals_V"] = finite(c.battery_terminals.si);
+  json["controller_V"] = finite(c.controller.si);
+  json["above_supply_low_V"] = finite(c.above_supply_low.si);
+  json["above_brown_out_V"] = finite(c.above_brown_out.si);
+  json["first_to_open"] = nullptr;
+  if (c.first_to_open) json["first_to_open"] = robot.protections[*c.first_to_open].name;
   Json nodes = Json::array();
   for (std::size_t i = 0; i < c.nodes.size(); ++i) {
     nodes.push_back({{"name", report.nodes[i].name}, {"voltage_V", finite(c.nodes[i].si)}});
   }
-  json["protections"] = protections;
-  json["wires"] = wires;
-  json["outputs"] = outputs;
+  json["protections"] = protections_json(robot, c);
+  json["wires"] = wires_json(report, c);
+  json["outputs"] = outputs_json(robot, c);
+  json["banks"] = banks_json(c);
   json["nodes"] = nodes;
   json["residual_A"] = finite(c.residual.si);
   json["imbalance"] = finite(c.imbalance);
   return json;
 }
 
+Json motor_point_json(const desk::MotorPoint& p) {
+  return {{"torque_Nm", finite(p.torque.si)},
+          {"speed_rad_per_s", finite(p.speed.si)},
+          {"current_A", finite(p.current.si)},
+          {"power_W", finite(p.power.si)},
+          {"efficiency", finite(p.efficiency)}};
+}
+
 Json motor_json(const Robot& robot, const desk::MotorCurve& m) {
+  constexpr int steps = 20;
+  Json curve = Json::array();
+  for (const auto& p : desk::points_of(m, steps)) curve.push_back(motor_point_json(p));
   return {{"output", robot.outputs[m.output].name},
           {"output_speed_rad_per_s", finite(m.output_speed.si)},
           {"current_A", finite(m.operating_current.si)},
+          {"torque_Nm", finite(m.operating_torque.si)},
+          {"speed_rad_per_s", finite(m.operating_speed.si)},
+          {"efficiency", finite(m.operating_efficiency)},
+          {"free_speed_rad_per_s", finite(m.free_speed.si)},
+          {"free_current_A", finite(m.free_current.si)},
+          {"driver_limit_A", finite(m.limit.si)},
+          {"limited_by_driver", m.stall_current < m.line_stall},
           {"stall_current_A", finite(m.stall_current.si)},
           {"stall_torque_Nm", finite(m.stall_torque.si)},
           {"stall_torque_hot_Nm", m.stall_torque_hot ? finite(m.stall_torque_hot->si) : Json(nullptr)},
           {"most_power_W", finite(m.most_power.si)},
+          {"torque_at_most_power_Nm", finite(m.at_most_power.si)},
+          {"most_efficiency", finite(m.most_efficiency)},
+          {"torque_at_most_efficiency_Nm", finite(m.at_most_efficiency.si)},
           {"starting_rad_per_s2", finite(m.starting.si)},
-          {"time_constant_s", finite(m.time_constant.si)}};
+          {"to_63_percent_s", finite(m.to_63_percent.si)},
+          {"row_disagreement", finite(m.constant_disagreement)},
+          {"curve", curve},
+          {"basis", basis_json("motor.row")},
+          {"hot_basis", basis_json("motor.hot")},
+          {"start_basis", basis_json("motor.start")}};
+}
+
+Json stall_json(const Robot& robot, const desk::BranchStall& s) {
+  const auto time = [](const std::optional<Time>& t) { return t ? finite(t->si) : Json(nullptr); };
+  return {{"output", robot.outputs[s.output].name},
+          {"current_A", finite(s.current.si)},
+          {"supply_current_A", finite(s.supply_current.si)},
+          {"limited_by_driver", s.limited},
+          {"first_to_open", s.first_to_open ? Json(robot.protections[*s.first_to_open].name) : Json(nullptr)},
+          {"opens", trip_json(s.trip)},
+          {"winding_limit_after_s", time(s.winding_limit_after)},
+          {"warm_limit_after_s", time(s.warm_limit_after)},
+          {"basis", basis_json("case.stalled")},
+          {"heat_basis", basis_json("motor.stalled_heat")}};
 }
 
 Json duty_json(const Robot& robot, const desk::DutyFigures& d) {
@@ -99,17 +176,20 @@ Json duty_json(const Robot& robot, const desk::DutyFigures& d) {
                       {"settled_degC", celsius_of(m.settled)},
                       {"limit_degC", celsius_of(m.limit)},
                       {"limit_after_s", finite(m.limit_after.si)},
-                      {"allowed_share", finite(m.allowed_share)}});
+                      {"allowed_share", finite(m.allowed_share)},
+                      {"basis", basis_json("motor.heat")}});
   }
   Json protections = Json::array();
   for (const auto& p : d.protections) {
     protections.push_back({{"name", robot.protections[p.protection].name},
                            {"early_peak", finite(p.early_peak)},
                            {"late_peak", finite(p.late_peak)},
-                           {"opens", trip_json(p.opens)}});
+                           {"opens", trip_json(p.opens)},
+                           {"basis", basis_json("trip.profile")}});
   }
   return {{"name", robot.duty_cycles[d.cycle].name},
           {"unsolved", d.unsolved ? Json(d.unsolved->message) : Json(nullptr)},
+          {"basis", basis_json("battery.run_time")},
           {"length_s", finite(d.length.si)},
           {"mean_current_A", finite(d.mean_current.si)},
           {"effective_current_A", finite(d.effective_current.si)},
@@ -180,7 +260,7 @@ Owner owner_of(const Robot& robot, const DeskReport& report, const desk::FigureR
     return {c.name, robot.outputs[r.part].name};
   }
   if (r.what == RangeOf::stall_multiple) return {robot.outputs[r.of].name, robot.protections[r.part].name};
-  if (r.what <= RangeOf::motor_time_constant) return {robot.outputs[r.of].name, ""};
+  if (r.what <= RangeOf::motor_to_63_percent) return {robot.outputs[r.of].name, ""};
   const std::string& cycle = robot.duty_cycles[r.of].name;
   if (r.what >= RangeOf::profile_peak) return {cycle, robot.protections[r.part].name};
   return {cycle, r.what >= RangeOf::heat_after_cycles ? robot.outputs[r.part].name : ""};
@@ -217,7 +297,8 @@ Json spread_json(const Robot& robot, const DeskReport& report) {
                        {"drivers", drivers_json(robot, f.drivers)}});
   }
   return {{"case", report.cases[s.of_case].name}, {"seed", s.seed},         {"draws", s.draws},
-          {"brown_outs", finite(s.brown_outs)},   {"lows", finite(s.lows)}, {"figures", figures}};
+          {"brown_outs", finite(s.brown_outs)},   {"lows", finite(s.lows)}, {"figures", figures},
+          {"basis", basis_json("spread")}};
 }
 
 Json step_json(const cold::Judgement& j, const cold::Readings& readings) {
@@ -242,18 +323,7 @@ std::string json_desk(const Robot& robot, const DeskReport& report) {
   Json cases = Json::array();
   for (const std::size_t i : report.by_severity) cases.push_back(case_json(robot, report, report.cases[i]));
   Json stalls = Json::array();
-  for (const auto& s : report.branch_stalls) {
-    Json stall{{"output", robot.outputs[s.output].name},
-               {"current_A", finite(s.current.si)},
-               {"supply_current_A", finite(s.supply_current.si)},
-               {"limited_by_driver", s.limited},
-               {"first_to_open", nullptr},
-               {"opens", trip_json(s.trip)},
-               {"winding_limit_after_s", nullptr}};
-    if (s.first_to_open) stall["first_to_open"] = robot.protections[*s.first_to_open].name;
-    if (s.winding_limit_after) stall["winding_limit_after_s"] = finite(s.winding_limit_after->si);
-    stalls.push_back(stall);
-  }
+  for (const auto& stall : report.branch_stalls) stalls.push_back(stall_json(robot, stall));
   Json duties = Json::array();
   for (const auto& d : report.duties) duties.push_back(duty_json(robot, d));
   Json bases = Json::array();

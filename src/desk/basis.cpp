@@ -63,6 +63,15 @@ const std::vector<Basis>& all_bases() {
        "dx/dt = ((I/Ib)^2 - x)/tau"},
       {"motor.row", "one constant k for torque and speed, the geometric mean of both where a sheet contradicts itself",
        "U = R*I + k*speed, torque = k*(I - I0)"},
+      {"motor.start",
+       "from rest at the highest level against its own load, everything that the current runs through in one "
+       "resistance; evenly at the driver's limit, from there as the voltage lets it; the winding's inductance left out",
+       "J*acceleration = k*(I - Iload) - viscous*speed, I = min(limit, (U - k*speed)/R), in closed form"},
+      {"motor.stalled_heat",
+       "held still at the current of the motor at ambient, copper's loss growing with its temperature: the shortest "
+       "time; cold from the ambient, warm from the hottest winding and the housing of the duty cycle that settles "
+       "hottest",
+       "two-body thermal network; Portescap catalogue V012024, p. 225 (steady form, read)"},
       {"motor.hot",
        "torque held still: winding and magnets at the winding's limit; current and power of the same motor at ambient, "
        "where they are greatest",

@@ -50,6 +50,7 @@ DeskReport desk_check(const robot::Robot& robot, const DeskOptions& options) {
   report.motors = motor_curves(robot, solver.layout(), outputs);
   DutyChecker duties(robot, solver);
   for (std::size_t d = 0; d < robot.duty_cycles.size(); ++d) report.duties.push_back(duties.figures(d, options));
+  add_warm_limits(robot, solver.layout(), report.duties, report.branch_stalls);
   const auto worst = std::find_if(report.by_severity.begin(), report.by_severity.end(),
                                   [&](std::size_t c) { return !report.cases[c].unsolved; });
   if (worst != report.by_severity.end()) {

@@ -156,16 +156,22 @@ struct BranchStall {
   TripInterval trip = {};                         // of that one
   std::vector<double> multiples = {};            // current / rating (derated), by Robot::protections; 0: not on its way
   std::optional<Time> winding_limit_after = {};  // held so from ambient; infinite: never; absent: no thermal figures
+  std::optional<Time> warm_limit_after =
+      {};  // … from the duty cycle that settles hottest; absent: none with this motor
 };
 
 // A motor by itself: its sheet, and its line at the output's highest level, alone on a battery of the charge drawn, all
-// resistances of its way included. A driver's limit caps none of its figures but `starting`.
+// resistances of its way included. At its driver's limit it gives k·limit at any speed below that of the line there; no
+// figure but `line_stall` lies beyond.
 struct MotorCurve {
   std::size_t output = 0;
   double constant_disagreement = 0.0;  // |kT/kE − 1| of its row; above 0.1 the row deserves a doubt
   MotorConstant k = {};
   Resistance winding = {};       // at 25 °C
   Resistance loop = {};          // winding, driver, wire, connector
+  Current limit = {};            // of its driver; infinite: none stated
+  double level = 1.0;            // the output's highest
+  Voltage source = {};           // open-circuit voltage of the battery
   Voltage supply = {};           // at its port, running its mechanism; without load it is higher, held still lower
   AngularSpeed free_speed = {};  // of the motor shaft, without mechanism
   Current free_current = {};
@@ -173,16 +179,30 @@ struct MotorCurve {
   std::optional<Torque> stall_torque_hot =
       {};  // winding and magnets at the winding's limit; absent: no thermal figures
   Current stall_current = {};
+  Current line_stall = {};                             // where the line without the driver's limit comes to rest
   Torque at_most_power = {}, at_most_efficiency = {};  // motor shaft torque
   Power most_power = {};
-  double most_efficiency = 0.0;
+  double most_efficiency = 0.0;  // from the battery to the motor shaft, as `operating_efficiency`
   Torque operating_torque = {};  // at the motor shaft, running its mechanism
   AngularSpeed operating_speed = {};
   AngularSpeed output_speed = {};  // the same, of the gear's output shaft
   Current operating_current = {};
+  double operating_efficiency = 0.0;
   physics::AngularAcceleration starting = {};  // from rest, of the motor shaft; below 0: it does not start
-  Time time_constant = {};                     // mechanical: 63 % of the way to its speed, without the driver's limit
+  Time to_63_percent = {};                     // of its speed, from rest, inductance neglected; infinite: never
 };
+
+// Of a MotorCurve, at the motor shaft.
+struct MotorPoint {
+  Torque torque = {};
+  AngularSpeed speed = {};
+  Current current = {};
+  Power power = {};
+  double efficiency = 0.0;
+};
+// From no load to the greatest torque, evenly in torque, `steps` + 1 of them; where the driver's limit ends the line,
+// one more: standing at that torque. None where it does not turn.
+[[nodiscard]] std::vector<MotorPoint> points_of(const MotorCurve& curve, int steps);
 
 // ---- over time ------------------------------------------------------------------------------------------------------
 
@@ -303,7 +323,7 @@ enum class RangeOf {
   motor_stall_hot,  // torque, winding and magnets at the winding's limit
   motor_power,      // the greatest
   motor_starting,
-  motor_time_constant,
+  motor_to_63_percent,
   mean_current,  // of: duty cycle, and so are all below
   effective_current,
   lowest_controller,

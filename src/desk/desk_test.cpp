@@ -2,10 +2,12 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <numeric>
 
 #include "desk/motor_curves.h"
+#include "desk/motor_start.h"
 #include "desk/tolerance.h"
 #include "robot/testing.h"
 
@@ -101,6 +103,99 @@ TEST_CASE("a branch stalled alone agrees with the whole network's answer to the 
     CHECK(stall.supply_current.si == doctest::Approx(state.supply_current.si).epsilon(1e-5));
     CHECK(stall.controller.si == doctest::Approx((*whole)->nodes[solver.layout().board].si).epsilon(1e-6));
   }
+}
+
+TEST_CASE("a motor whose driver limits it, by hand") {
+  const robot::Robot robot = demonstration();
+  const DeskReport report = desk_check(robot, {.draws = 0});
+  const MotorCurve& left = report.motors.front();
+  REQUIRE(robot.outputs[left.output].name == "drive_left");
+  // 12.78 V over 0.6 ohm of winding, 86 mohm to its driver, 43 mohm before it would be 17.6 A; its driver holds 10 A.
+  CHECK(left.line_stall.si == doctest::Approx(17.6).epsilon(0.005));
+  CHECK(left.stall_current.si == doctest::Approx(10.0));
+  CHECK(left.stall_torque.si == doctest::Approx(0.02165 * 10.0).epsilon(1e-3));
+  CHECK(left.stall_torque_hot->si == doctest::Approx(0.02165 * 0.8 * 10.0).epsilon(1e-3));  // -0.2 %/K, 100 K
+  // 4.117e-5 kg*m2 at the rotor (1.2e-5, and 0.084 over 60^2 and 80 %); load 0.784 A. Evenly at 0.02165*9.216/4.117e-5
+  // = 4847 rad/s2 to 254 rad/s at the corner, the rest of the way exponentially, 63.9 ms without and 63.3 ms with the
+  // viscous load.
+  CHECK(left.starting.si == doctest::Approx(4847).epsilon(2e-3));
+  CHECK(left.to_63_percent.si == doctest::Approx(77.4e-3).epsilon(2e-3));
+  // Half of 17.6 A and the free 0.35 A are within the limit: 187 mN*m and half the free speed.
+  CHECK(left.at_most_power.si == doctest::Approx(0.1866).epsilon(2e-3));
+}
+
+TEST_CASE("the time to 63 % is that of the start integrated, winding's inductance aside") {
+  const robot::Robot robot = demonstration();
+  const DeskReport report = desk_check(robot, {.draws = 0});
+  const Layout layout = lay_out(robot);
+  for (const MotorCurve& curve : report.motors) {
+    CAPTURE(robot.outputs[curve.output].name);
+    const auto start = motor_start(robot, layout, curve.output);
+    REQUIRE(start);
+    constexpr int points = 20000;
+    const Time duration = start_duration(*start);
+    const auto course = start_curve(*start, duration, points);
+    const double wanted = (1.0 - std::exp(-1.0)) * course.back().speed.si;
+    const auto there =
+        std::find_if(course.begin(), course.end(), [&](const StartPoint& p) { return p.speed.si >= wanted; });
+    // Until the current has risen the motor does not pull.
+    const double electric = (start->inductance / start->loop).si;
+    CHECK(there->at.si > curve.to_63_percent.si * 0.98);
+    CHECK(there->at.si < curve.to_63_percent.si * 1.02 + 2.0 * electric);
+  }
+}
+
+TEST_CASE("a motor's curve ends where its driver's limit ends it") {
+  const robot::Robot robot = demonstration();
+  const DeskReport report = desk_check(robot, {.draws = 0});
+  for (const MotorCurve& curve : report.motors) {
+    CAPTURE(robot.outputs[curve.output].name);
+    const bool limited = curve.stall_current < curve.line_stall;
+    const auto points = points_of(curve, 100);
+    REQUIRE(points.size() == (limited ? 102 : 101));
+    CHECK(points.front().speed.si == doctest::Approx(curve.free_speed.si));
+    CHECK(points.back().current.si == doctest::Approx(curve.stall_current.si));
+    CHECK(points.back().speed.si == doctest::Approx(0.0));
+    double power = 0.0, efficiency = 0.0;
+    for (const MotorPoint& p : points) {
+      power = std::max(power, p.power.si);
+      efficiency = std::max(efficiency, p.efficiency);
+    }
+    CHECK(power == doctest::Approx(curve.most_power.si).epsilon(1e-3));
+    CHECK(efficiency == doctest::Approx(curve.most_efficiency).epsilon(1e-3));
+  }
+}
+
+TEST_CASE("held still a motor that a duty cycle has warmed reaches its limit sooner") {
+  robot::Robot robot = demonstration();
+  robot.duty_cycles.push_back(robot.duty_cycles.front());
+  for (robot::DutyStep& step : robot.duty_cycles.back().steps) step.loads.clear();  // a cooler one
+  const DeskReport report = desk_check(robot, {.draws = 0});
+  for (const BranchStall& stall : report.branch_stalls) {
+    CAPTURE(robot.outputs[stall.output].name);
+    const auto& motors = report.duties.front().motors;
+    const auto heat =
+        std::find_if(motors.begin(), motors.end(), [&](const MotorHeatFigures& m) { return m.output == stall.output; });
+    REQUIRE(stall.winding_limit_after);
+    REQUIRE(stall.warm_limit_after);
+    REQUIRE(heat != motors.end());
+    CHECK(*stall.warm_limit_after < *stall.winding_limit_after);
+    // Two bodies in small steps, copper's loss after its temperature.
+    const auto* device = robot.device_of(robot.outputs[stall.output].device).as<robot::MotorDevice>();
+    const double cold_loss = (motor_row(*device)->constants.winding * stall.current * stall.current).si;
+    double winding = heat->settled.si, housing = heat->settled_housing.si, after = 0.0;
+    constexpr double dt = 1e-3, zero = 273.15 - 234.5;
+    for (; winding < heat->limit.si; after += dt) {
+      const double to_housing = (winding - housing) / device->heat->winding_to_housing.si;
+      const double to_ambient = (housing - robot.ambient.si) / device->heat->housing_to_ambient.si;
+      const double loss = cold_loss * (winding - zero) / (celsius(25).si - zero);
+      winding += dt * (loss - to_housing) / device->heat->winding_capacity.si;
+      housing += dt * (to_housing - to_ambient) / device->heat->housing_capacity.si;
+    }
+    CHECK(stall.warm_limit_after->si == doctest::Approx(after).epsilon(1e-3));
+  }
+  robot.duty_cycles.clear();
+  CHECK_FALSE(desk_check(robot, {.draws = 0}).branch_stalls.front().warm_limit_after);
 }
 
 TEST_CASE("halving any wire of the robot never raises its drop") {

@@ -5,6 +5,7 @@
 #include <limits>
 
 #include "base/check.h"
+#include "physics/limited_drive.h"
 
 namespace ringout::desk {
 namespace {
@@ -80,11 +81,12 @@ Result<ChoppedLoad> lone_load(const robot::Robot& robot, const Layout& layout, c
   return load;
 }
 
-Time winding_limit_after(const robot::MotorDevice& device, Current i, Temperature ambient) {
+Time winding_limit_after(const robot::MotorDevice& device, Current i, const physics::BodyTemperatures& from,
+                         Temperature ambient) {
   const auto row = motor_row(device);
   const auto bodies = motor_bodies(device, row->constants.winding);
   const physics::HeatLoad load{.current = {std::abs(i.si)}, .to_housing = {}};
-  return physics::time_to(*bodies, physics::all_at(ambient), load, ambient, device.heat->winding_limit);
+  return physics::time_to(*bodies, from, load, ambient, device.heat->winding_limit);
 }
 
 // What opens on the motor's way; the controller's own current runs through the shared part of it too.
@@ -139,33 +141,90 @@ std::vector<BranchStall> branch_stalls(const robot::Robot& robot, const Layout& 
                       .controller = solution.nodes[board]};
     stall.trip = {.earliest = never, .latest = never};
     find_first(robot, layout, to_motor, to_board, circuit.current_loads[0].current, stall);
-    if (device->heat) stall.winding_limit_after = winding_limit_after(*device, state.current, robot.ambient);
+    if (device->heat) {
+      stall.winding_limit_after =
+          winding_limit_after(*device, state.current, physics::all_at(robot.ambient), robot.ambient);
+    }
     all.push_back(stall);
   }
   return all;
 }
 
+void add_warm_limits(const robot::Robot& robot, const Layout& layout, const std::vector<DutyFigures>& duties,
+                     std::vector<BranchStall>& stalls) {
+  for (BranchStall& stall : stalls) {
+    const MotorHeatFigures* hottest = nullptr;
+    for (const DutyFigures& duty : duties) {
+      for (const MotorHeatFigures& m : duty.motors) {
+        if (m.output != stall.output || !m.stated || duty.unsolved) continue;
+        if (hottest == nullptr || m.settled > hottest->settled) hottest = &m;
+      }
+    }
+    if (hottest == nullptr) continue;
+    // One that runs away is at its limit.
+    const physics::BodyTemperatures from{std::min(hottest->settled, hottest->limit),
+                                         std::min(hottest->settled_housing, hottest->limit)};
+    stall.warm_limit_after =
+        winding_limit_after(*motor_of(robot, layout, stall.output), stall.current, from, robot.ambient);
+  }
+}
+
 namespace {
 
+const double most_of_the_way = 1.0 - std::exp(-1.0);  // what a time constant brings
+
+Current limit_of(const robot::Robot& robot, const Layout& layout, std::size_t o) {
+  const std::size_t own = layout.outputs[o].port;
+  return own == nowhere ? Current{std::numeric_limits<double>::infinity()} : robot.board.ports[own].current_limit;
+}
+
+void read_best(const physics::DriveTrain& train, const physics::Drive& drive, MotorCurve& curve) {
+  const physics::DrivePoint free = physics::operating_point(train, drive, curve.limit);
+  const physics::DrivePoint stall = physics::point_at_speed(train, drive, {}, curve.limit);
+  const physics::DrivePoint power = physics::most_power(train, drive, curve.limit);
+  const physics::DrivePoint efficient = physics::most_efficient(train, drive, curve.limit);
+  curve.free_speed = free.motor_speed;
+  curve.free_current = free.motor_current;
+  curve.stall_current = stall.motor_current;
+  curve.stall_torque = train.motor.k * stall.motor_current;
+  curve.line_stall = physics::point_at_speed(train, drive, {}).motor_current;
+  curve.at_most_power = power.output_torque;
+  curve.most_power = power.delivered;
+  curve.at_most_efficiency = efficient.output_torque;
+  curve.most_efficiency = efficient.efficiency;
+}
+
 Torque hot_stall_torque(physics::DriveTrain train, physics::Drive drive, const robot::MotorDevice& device,
-                        const physics::MotorConstants& sheet) {
+                        const physics::MotorConstants& sheet, Current limit) {
   train.motor = motor_at(device, sheet, device.heat->winding_limit);
-  return train.motor.k * physics::point_at_speed(train, drive, {}).motor_current;
+  return train.motor.k * physics::point_at_speed(train, drive, {}, limit).motor_current;
+}
+
+void read_operating(const physics::DriveTrain& train, const physics::Drive& drive, MotorCurve& curve) {
+  const physics::DrivePoint running = physics::operating_point(train, drive, curve.limit);
+  curve.supply = running.at_driver;
+  curve.operating_torque = running.motor_torque;
+  curve.operating_speed = running.motor_speed;
+  curve.output_speed = running.output_speed;
+  curve.operating_current = running.motor_current;
+  const Power at_shaft = running.motor_torque * running.motor_speed;
+  if (running.from_source.si > 0.0) curve.operating_efficiency = at_shaft / running.from_source;
 }
 
 // From rest, all that the current runs through in one resistance; a driver's limit caps the first torque.
-void read_start(const robot::Robot& robot, const Layout& layout, const robot::MotorDevice& device, std::size_t o,
-                const physics::DriveTrain& train, const physics::Drive& drive, MotorCurve& curve) {
-  const Inertia inertia = inertia_at_rotor(device, robot.outputs[o].mechanism);
-  const physics::MotorConstants whole{
-      .winding = physics::total_resistance(train, drive.duty),
-      .k = train.motor.k,
-      .free_current = mechanism_current(train.motor, robot.outputs[o].mechanism).forward.steady};
-  Voltage u = drive.source * drive.duty;
-  const std::size_t own = layout.outputs[o].port;
-  if (own != nowhere) u = std::min(u, whole.winding * robot.board.ports[own].current_limit);
-  curve.starting = physics::starting_acceleration(whole, u, inertia, physics::StallTorque::net_of_friction);
-  curve.time_constant = physics::mechanical_time_constant(whole, inertia);
+void read_start(const robot::Robot& robot, const robot::MotorDevice& device, const physics::DriveTrain& train,
+                const physics::Drive& drive, MotorCurve& curve) {
+  const auto& mechanism = robot.outputs[curve.output].mechanism;
+  const RunningCurrent load = mechanism_current(train.motor, mechanism).forward;
+  const physics::RunUp run_up{.u = drive.source * drive.duty,
+                              .r = physics::total_resistance(train, drive.duty),
+                              .k = train.motor.k,
+                              .standing = load.steady,
+                              .viscous = train.motor.k * load.rising,
+                              .inertia = inertia_at_rotor(device, mechanism),
+                              .limit = curve.limit};
+  curve.starting = run_up.k * (curve.stall_current - load.steady) / run_up.inertia;
+  curve.to_63_percent = physics::run_up_time(run_up, most_of_the_way);
 }
 
 }  // namespace
@@ -189,34 +248,38 @@ std::vector<MotorCurve> motor_curves(const robot::Robot& robot, const Layout& la
                      .constant_disagreement = row->disagreement,
                      .k = row->constants.k,
                      .winding = row->constants.winding,
-                     .loop = parts.total() + row->constants.winding};
-    const physics::DrivePoint free = physics::point_at_torque(train, drive, {});
-    const physics::DrivePoint stall = physics::point_at_speed(train, drive, {});
-    const physics::DrivePoint power = physics::most_power(train, drive);
-    const physics::DrivePoint efficient = physics::most_efficient(train, drive);
-    curve.free_speed = free.motor_speed;
-    curve.free_current = free.motor_current;
-    curve.stall_current = stall.motor_current;
-    curve.stall_torque = train.motor.k * stall.motor_current;
-    curve.at_most_power = power.output_torque;
-    curve.most_power = power.delivered;
-    curve.at_most_efficiency = efficient.output_torque;
-    curve.most_efficiency = efficient.efficiency;
-    if (device->heat) curve.stall_torque_hot = hot_stall_torque(train, drive, *device, row->constants);
+                     .loop = parts.total() + row->constants.winding,
+                     .limit = limit_of(robot, layout, o),
+                     .level = drive.duty,
+                     .source = drive.source};
+    read_best(train, drive, curve);
+    if (device->heat) curve.stall_torque_hot = hot_stall_torque(train, drive, *device, row->constants, curve.limit);
     if (robot.outputs[o].mechanism) {
       train.gear = gear_of(*robot.outputs[o].mechanism);
       train.load = load_of(*robot.outputs[o].mechanism);
     }
-    const physics::DrivePoint running = physics::operating_point(train, drive);
-    curve.supply = running.at_driver;
-    curve.operating_torque = running.motor_torque;
-    curve.operating_speed = running.motor_speed;
-    curve.output_speed = running.output_speed;
-    curve.operating_current = running.motor_current;
-    read_start(robot, layout, *device, o, train, drive, curve);
+    read_operating(train, drive, curve);
+    read_start(robot, *device, train, drive, curve);
     all.push_back(curve);
   }
   return all;
+}
+
+std::vector<MotorPoint> points_of(const MotorCurve& c, int steps) {
+  std::vector<MotorPoint> points;
+  if (c.free_speed.si <= 0.0) return points;
+  const MotorConstant k = c.stall_torque / c.stall_current;  // at the ambient temperature
+  const Current most = c.stall_current - c.free_current;
+  for (int n = 0; n <= steps; ++n) {
+    MotorPoint p{.torque = k * most * n / steps};
+    p.current = c.free_current + most * n / steps;
+    p.speed = c.free_speed * std::max(0.0, (c.line_stall - p.current) / (c.line_stall - c.free_current));
+    p.power = p.torque * p.speed;
+    p.efficiency = p.power / (c.source * c.level * p.current);
+    points.push_back(p);
+  }
+  if (c.stall_current < c.line_stall) points.push_back({.torque = k * most, .speed = {}, .current = c.stall_current});
+  return points;
 }
 
 }  // namespace ringout::desk

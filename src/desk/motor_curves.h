@@ -17,4 +17,8 @@ namespace ringout::desk {
 [[nodiscard]] std::vector<BranchStall> branch_stalls(const robot::Robot& robot, const Layout& layout,
                                                      std::span<const std::size_t> of);
 
+// Their `warm_limit_after`.
+void add_warm_limits(const robot::Robot& robot, const Layout& layout, const std::vector<DutyFigures>& duties,
+                     std::vector<BranchStall>& stalls);
+
 }  // namespace ringout::desk

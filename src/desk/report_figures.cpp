@@ -75,8 +75,8 @@ double in_motor(const DeskReport& report, const ReportFigure& f) {
       return m->stall_torque_hot ? m->stall_torque_hot->si : absent;
     case RangeOf::motor_starting:
       return m->starting.si;
-    case RangeOf::motor_time_constant:
-      return m->time_constant.si;
+    case RangeOf::motor_to_63_percent:
+      return 1.0 / m->to_63_percent.si;
     default:
       return m->most_power.si;
   }
@@ -196,7 +196,9 @@ void add_motors(const DeskReport& report, std::vector<ReportFigure>& all) {
     if (m.stall_torque_hot) add(RangeOf::motor_stall_hot, m.output, SpreadUnit::newton_metre);
     add(RangeOf::motor_power, m.output, SpreadUnit::watt);
     add(RangeOf::motor_starting, m.output, SpreadUnit::radian_per_second_squared);
-    add(RangeOf::motor_time_constant, m.output, SpreadUnit::second);
+    if (!std::isfinite(m.to_63_percent.si)) continue;
+    add(RangeOf::motor_to_63_percent, m.output, SpreadUnit::second);
+    all.back().reciprocal = true;
   }
 }
 
@@ -239,7 +241,7 @@ constexpr std::string_view names[] = {"case_controller",   "case_battery",
                                       "stall_limit_after", "motor_speed",
                                       "motor_current",     "motor_stall_current",
                                       "motor_stall_hot",   "motor_power",
-                                      "motor_starting",    "motor_time_constant",
+                                      "motor_starting",    "motor_to_63_percent",
                                       "mean_current",      "effective_current",
                                       "lowest_controller", "cycle_energy",
                                       "day_energy",        "day_charge",
@@ -274,7 +276,7 @@ std::vector<ReportFigure> report_figures(const DeskReport& report) {
 double value_of(const DeskReport& report, const ReportFigure& figure) {
   if (figure.what <= RangeOf::bank_share) return in_case(report, figure);
   if (figure.what <= RangeOf::stall_limit_after) return in_stall(report, figure);
-  if (figure.what <= RangeOf::motor_time_constant) return in_motor(report, figure);
+  if (figure.what <= RangeOf::motor_to_63_percent) return in_motor(report, figure);
   return in_duty(report, figure);
 }
 

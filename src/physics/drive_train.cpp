@@ -156,6 +156,10 @@ std::optional<double> duty_for(const DriveTrain& t, Voltage source, AngularSpeed
   const Torque load = t.load.weight + direction * t.load.friction + t.load.viscous * output;
   const Torque at_motor = gear_factor(t.gear, load, direction) * load / t.gear.ratio;
   const Current i = at_motor / t.motor.k + direction * t.motor.free_current;
+  return duty_for(t, source, output, i);
+}
+
+std::optional<double> duty_for(const DriveTrain& t, Voltage source, AngularSpeed output, Current i) {
   // d·E = (Rm + d²·Rs)·I + k·N·ω: a quadratic in d; the smaller root goes over into the one without Rs.
   const Voltage needed = (t.motor.winding + t.driver + t.leads) * i + k_at_output(t) * output;
   const double a = (t.before_driver * i).si;

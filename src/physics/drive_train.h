@@ -89,5 +89,7 @@ struct DrivePoint {
 [[nodiscard]] DrivePoint most_efficient(const DriveTrain& t, Drive drive);
 // Duty that gives this output speed against t.load; nothing when the source is too low for it or speed is 0.
 [[nodiscard]] std::optional<double> duty_for(const DriveTrain& t, Voltage source, AngularSpeed output);
+// Duty at which the motor draws this current at this output speed; nothing when the source is too low for it.
+[[nodiscard]] std::optional<double> duty_for(const DriveTrain& t, Voltage source, AngularSpeed output, Current i);
 
 }  // namespace ringout::physics
