@@ -170,6 +170,13 @@ Result<HeatCapacity> capacity_of(const Given& given, const std::string& body, co
   return HeatCapacity{given.of(capacity)};
 }
 
+// A winding is as warm as its housing at least.
+std::optional<BodyTemperatures> warm_start(const Given& given) {
+  if (!given.has("winding-start") && !given.has("housing-start")) return std::nullopt;
+  const double housing = given.of(given.has("housing-start") ? "housing-start" : "ambient");
+  return BodyTemperatures{{given.has("winding-start") ? given.of("winding-start") : housing}, {housing}};
+}
+
 Result<Answer> heat_answer(const Given& given) {
   const auto winding = capacity_of(given, "winding", "winding-to-housing");
   if (!winding) return tl::unexpected(winding.error());
@@ -191,6 +198,13 @@ Result<Answer> heat_answer(const Given& given) {
   const Time cold = time_to(bodies, all_at(ambient), load, ambient, limit);
   answer.figures.push_back(
       {"limit_after", "winding limit after, cold", Measure::time, cold.si, "exact, matrix exponential"});
+  const auto from = warm_start(given);
+  if (from) {
+    answer.figures.push_back({"limit_after_warm", "winding limit after, warm", Measure::time,
+                              time_to(bodies, *from, load, ambient, limit).si,
+                              fmt::format("from {} winding, {} housing", shown(Measure::temperature, from->winding.si),
+                                          shown(Measure::temperature, from->housing.si))});
+  }
   answer.figures.push_back({"continuous", "current it bears for ever", Measure::current,
                             continuous_current(bodies, {given.of("iron-loss")}, ambient, limit).si,
                             "winding settles at its limit"});
@@ -262,6 +276,9 @@ std::vector<Subject> protection_subjects() {
         {"iron-loss", Measure::power, "iron and friction loss, into the housing", Need::optional, "0 W"},
         {"ambient", Measure::temperature, "around it", Need::optional, "25 °C"},
         {"limit", Measure::temperature, "of the winding", Need::optional, "125 °C"},
+        {"winding-start", Measure::temperature, "from which it is held, beside cold; as the housing where not given",
+         Need::optional},
+        {"housing-start", Measure::temperature, "the same of the housing; --ambient where not given", Need::optional},
         {"period", Measure::time, "of a cycle with rests, for the allowed share", Need::optional, "", Range::positive}},
        {{"a row with capacities or time constants",
          {{"winding-capacity", "winding-time"}, {"housing-capacity", "housing-time"}}}},
