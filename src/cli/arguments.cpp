@@ -108,13 +108,18 @@ void add_desk_commands(CLI::App& app, Draft& d) {
   c->add_option("--print", d.cold.print, "write the sheet as a page to print (HTML)")->type_name("FILE");
   c->add_option("--by", d.cold.by, "name of who measures")->type_name("NAME");
 
-  c = add(app, d, "export", "write the supply of a load case for a circuit simulator");
+  c = add(app, d, "export", "write the supply of a load case, or a motor's start, for a circuit simulator");
   c->require_subcommand(1);
-  CLI::App* netlist = c->add_subcommand("netlist", "netlist of the supply network in one load case, for ngspice");
+  CLI::App* netlist = c->add_subcommand(
+      "netlist", "netlist of the supply network in one load case, or of one motor's start, for ngspice");
   netlist->fallthrough();
   add_robot(netlist, d.exported.robot);
-  netlist->add_option("--case", d.exported.load_case, "name of the load case; default: the worst one")
-      ->type_name("NAME");
+  CLI::Option* load_case =
+      netlist->add_option("--case", d.exported.load_case, "name of the load case; default: the worst one")
+          ->type_name("NAME");
+  netlist->add_option("--start", d.exported.start, "start this output's motor from rest instead, all others off")
+      ->type_name("OUTPUT")
+      ->excludes(load_case);
   netlist->add_option("--out", d.exported.out, "file; default: printed")->type_name("FILE");
 }
 

@@ -112,6 +112,31 @@ class Commands(unittest.TestCase):
         for path in result["plots"]:
             self.assertIn("</svg>", (self.work / path).read_text())
 
+    def test_every_table_of_the_desk_check_names_its_basis(self):
+        desk = self.document("check", "robot.toml")["result"]["desk"]
+        known = {basis["id"] for basis in desk["bases"]}
+        named = set()
+
+        def look(value):
+            if isinstance(value, list):
+                for part in value:
+                    look(part)
+            elif isinstance(value, dict):
+                named.update(v for k, v in value.items() if k.endswith("basis") and v is not None)
+                for part in value.values():
+                    look(part)
+
+        look({key: value for key, value in desk.items() if key != "bases"})
+        self.assertLessEqual(named, known)
+        self.assertLessEqual({"case.network", "case.stalled", "trip.catalogue", "trip.resettable", "trip.profile",
+                              "motor.row", "motor.hot", "motor.start", "motor.heat", "battery.run_time", "spread"},
+                             named)
+        drive = desk["motors"][0]
+        self.assertTrue(drive["limited_by_driver"])
+        self.assertEqual(drive["curve"][-1]["speed_rad_per_s"], 0)
+        self.assertAlmostEqual(drive["curve"][-1]["current_A"], drive["stall_current_A"])
+        self.assertTrue(desk["cases"][0]["banks"])
+
     def test_calc(self):
         motor = ["calc", "motor", "--free-speed", "5200 rpm", "--free-current", "0.35 A", "--stall-torque",
                  "0.433 N*m +-5%", "--stall-current", "20 A"]
@@ -156,6 +181,22 @@ class Commands(unittest.TestCase):
         self.assertIn("did you mean drives_stalled?", wrong["hint"])
         self.ringout("export", "netlist", "robot.toml", "--out", "worst.cir")
         self.assertTrue((self.work / "worst.cir").is_file())
+
+    def test_export_of_a_start(self):
+        result = self.document("export", "netlist", "robot.toml", "--start", "lift")["result"]
+        self.assertEqual((result["case"], result["start"]), (None, "lift"))
+        wrong = self.document("export", "netlist", "robot.toml", "--start", "lifft", status=2)["error"]
+        self.assertEqual(wrong["id"], "export.start")
+        self.assertIn("did you mean lift?", wrong["hint"])
+        self.assertNotIn("warning_lamp", wrong["hint"])
+        self.assertEqual(
+            self.document("export", "netlist", "robot.toml", "--start", "warning_lamp", status=2)["error"]["id"],
+            "desk.no-motor")
+        self.ringout("export", "netlist", "robot.toml", "--start", "lift", "--case", "all_off", status=2)
+        told = self.ringout("export", "netlist", "robot.toml", "--start", "lift", "--out", "start.cir").stdout
+        self.assertIn("netlist of the start of lift", told)
+        ran = subprocess.run(["ngspice", "-b", "start.cir"], cwd=self.work, capture_output=True, text=True)
+        self.assertIn("speed_20", ran.stdout)
 
     def test_links(self):
         names = [link["on"] for link in self.document("links")["result"]["links"]]

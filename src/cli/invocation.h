@@ -45,6 +45,7 @@ struct ColdCommand {
 struct ExportCommand {
   std::string robot;
   std::string load_case;  // empty: the worst one
+  std::string start;      // an output whose motor starts instead; empty: a load case
   std::string out;        // empty: standard output
 };
 struct BindCommand {

@@ -88,8 +88,10 @@ std::string json_check(const Diagnostics& found, const prove::BumpPlan* plan, co
   return text_of(result);
 }
 
-std::string json_export(const std::string& load_case, const std::string& file, const std::string& netlist) {
-  return text_of(Json{{"case", load_case}, {"file", file}, {"netlist", netlist}});
+std::string json_export(const Netlist& netlist, const std::string& file) {
+  const auto named = [](const std::string& name) { return name.empty() ? Json(nullptr) : Json(name); };
+  return text_of(Json{
+      {"case", named(netlist.load_case)}, {"start", named(netlist.start)}, {"file", file}, {"netlist", netlist.text}});
 }
 
 std::string json_bind(const BindResult& result) {

@@ -17,8 +17,14 @@ namespace ringout::cli {
 [[nodiscard]] std::string json_new(const std::string& file);
 [[nodiscard]] std::string json_check(const Diagnostics& found, const prove::BumpPlan* plan, const std::string& desk,
                                      const std::vector<std::string>& plots);  // desk: JSON text, json_desk.h
-[[nodiscard]] std::string json_export(const std::string& load_case, const std::string& file,
-                                      const std::string& netlist);
+
+// What `export netlist` writes: of one of the two.
+struct Netlist {
+  std::string load_case;
+  std::string start;  // the output whose motor starts
+  std::string text;
+};
+[[nodiscard]] std::string json_export(const Netlist& netlist, const std::string& file);
 
 struct BindResult {
   std::vector<std::string> files;
