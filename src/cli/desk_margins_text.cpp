@@ -148,9 +148,10 @@ std::string stall_heat_text(const DeskReport& report, const desk::BranchStall& s
   if (!finite(stall.winding_limit_after)) {
     return warm.empty() ? "; the winding stays below its limit" : "; winding at its limit after " + warm;
   }
-  return fmt::format("; winding at its limit after {}{}{}", shown(Measure::time, stall.winding_limit_after->si),
-                     range_text(report.range(RangeOf::stall_limit_after, stall.output)),
-                     warm.empty() ? "" : ", and " + warm);
+  return fmt::format(
+      "; winding at its limit after {}{}",
+      ranged_text(Measure::time, stall.winding_limit_after->si, report.range(RangeOf::stall_limit_after, stall.output)),
+      warm.empty() ? "" : ", and " + warm);
 }
 
 std::string stalls_text(const Robot& robot, const DeskReport& report, Colour colour) {
@@ -164,13 +165,10 @@ std::string stalls_text(const Robot& robot, const DeskReport& report, Colour col
     if (amperes_text(stall.supply_current) != amperes_text(stall.current)) {
       told += fmt::format("supply {}{}; ", amperes_text(stall.supply_current), range(RangeOf::stall_supply));
     }
-    told += stall_trip_text(robot, report, stall);
-    told += stall_heat_text(report, stall);
+    told += stall_trip_text(robot, report, stall) + stall_heat_text(report, stall);
     text += fmt::format("  {:<17} {}\n", name, wrapped(told, text_columns - 20, 20));
   }
-  const bool warm = std::any_of(report.branch_stalls.begin(), report.branch_stalls.end(),
-                                [](const desk::BranchStall& s) { return s.warm_limit_after.has_value(); });
-  return text + (warm ? "  from warm: as the duty cycle that settles hottest leaves it\n" : "");
+  return text + (report.duties.empty() ? "" : "  from warm: as the duty cycle that settles hottest leaves it\n");
 }
 
 // Beside the table's line only what decides: the other figures' ranges are in --json.

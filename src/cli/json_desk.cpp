@@ -1,33 +1,15 @@
 #include "cli/json_desk.h"
 
-#include <cmath>
-#include <nlohmann/json.hpp>
-
-#include "desk/report_figures.h"
+#include "cli/json_desk_parts.h"
 
 namespace ringout::cli {
 namespace {
 
-using Json = nlohmann::ordered_json;
 using desk::DeskReport;
 using robot::Robot;
 
-// Infinite is null: never.
-Json finite(double value) {
-  return std::isfinite(value) ? Json(value) : Json(nullptr);
-}
-
 Json celsius_of(Temperature t) {
   return finite(t.si - 273.15);
-}
-
-Json trip_json(const desk::TripInterval& trip) {
-  return {{"earliest_s", finite(trip.earliest.si)}, {"latest_s", finite(trip.latest.si)}};
-}
-
-// The id of one of all bases; a figure that is not there has none.
-Json basis_json(std::string_view id) {
-  return id.empty() ? Json(nullptr) : Json(desk::basis_of(id).id);
 }
 
 Json share_json(const desk::Share& share) {
@@ -206,117 +188,6 @@ Json duty_json(const Robot& robot, const desk::DutyFigures& d) {
           {"protections", protections}};
 }
 
-const char* unit_of(desk::SpreadUnit unit) {
-  switch (unit) {
-    case desk::SpreadUnit::volt:
-      return "V";
-    case desk::SpreadUnit::ampere:
-      return "A";
-    case desk::SpreadUnit::second:
-      return "s";
-    case desk::SpreadUnit::radian_per_second:
-      return "rad/s";
-    case desk::SpreadUnit::radian_per_second_squared:
-      return "rad/s2";
-    case desk::SpreadUnit::newton_metre:
-      return "N*m";
-    case desk::SpreadUnit::watt:
-      return "W";
-    case desk::SpreadUnit::joule:
-      return "J";
-    case desk::SpreadUnit::coulomb:
-      return "C";
-    case desk::SpreadUnit::kelvin:
-      return "degC";
-    case desk::SpreadUnit::ratio:
-      return "1";
-  }
-  return "";
-}
-
-Json drivers_json(const Robot& robot, const std::vector<desk::Driver>& drivers) {
-  Json json = Json::array();
-  for (const auto& d : drivers) {
-    json.push_back({{"path", robot.tolerances[d.tolerance].path},
-                    {"correlation", finite(d.correlation)},
-                    {"share", finite(d.share)}});
-  }
-  return json;
-}
-
-// What a range's `of` and `part` are the numbers of.
-struct Owner {
-  std::string of;
-  std::string part;
-};
-Owner owner_of(const Robot& robot, const DeskReport& report, const desk::FigureRange& r) {
-  using desk::RangeOf;
-  if (r.what <= RangeOf::bank_share) {
-    const auto& c = report.cases[r.of];
-    if (r.what == RangeOf::case_controller || r.what == RangeOf::case_battery) return {c.name, ""};
-    if (r.what == RangeOf::case_multiple) return {c.name, robot.protections[r.part].name};
-    if (r.what == RangeOf::wire_share) return {c.name, report.wires[r.part].name};
-    if (r.what == RangeOf::bank_share) return {c.name, c.banks[r.part].bank};
-    return {c.name, robot.outputs[r.part].name};
-  }
-  if (r.what == RangeOf::stall_multiple) return {robot.outputs[r.of].name, robot.protections[r.part].name};
-  if (r.what <= RangeOf::motor_to_63_percent) return {robot.outputs[r.of].name, ""};
-  const std::string& cycle = robot.duty_cycles[r.of].name;
-  if (r.what >= RangeOf::profile_peak) return {cycle, robot.protections[r.part].name};
-  return {cycle, r.what >= RangeOf::heat_after_cycles ? robot.outputs[r.part].name : ""};
-}
-
-Json ranges_json(const Robot& robot, const DeskReport& report) {
-  Json ranges = Json::array();
-  for (const auto& r : report.ranges) {
-    const Owner owner = owner_of(robot, report, r);
-    const double zero = r.unit == desk::SpreadUnit::kelvin ? 273.15 : 0.0;
-    ranges.push_back({{"figure", desk::name_of(r.what)},
-                      {"of", owner.of},
-                      {"part", owner.part},
-                      {"unit", unit_of(r.unit)},
-                      {"nominal", finite(r.interval.nominal - zero)},
-                      {"low", finite(r.interval.low - zero)},
-                      {"high", finite(r.interval.high - zero)},
-                      {"opens", r.opens ? trip_json(*r.opens) : Json(nullptr)},
-                      {"drivers", drivers_json(robot, r.drivers)}});
-  }
-  return ranges;
-}
-
-Json spread_json(const Robot& robot, const DeskReport& report) {
-  if (!report.spread) return nullptr;
-  const auto& s = *report.spread;
-  Json figures = Json::array();
-  for (const auto& f : s.figures) {
-    figures.push_back({{"name", f.name},
-                       {"unit", unit_of(f.unit)},
-                       {"nominal", finite(f.interval.nominal)},
-                       {"low", finite(f.interval.low)},
-                       {"high", finite(f.interval.high)},
-                       {"drivers", drivers_json(robot, f.drivers)}});
-  }
-  return {{"case", report.cases[s.of_case].name}, {"seed", s.seed},         {"draws", s.draws},
-          {"brown_outs", finite(s.brown_outs)},   {"lows", finite(s.lows)}, {"figures", figures},
-          {"basis", basis_json("spread")}};
-}
-
-Json step_json(const cold::Judgement& j, const cold::Readings& readings) {
-  Json values = Json::array();
-  const auto found = readings.find(j.step->id);
-  if (found != readings.end()) {
-    for (const double v : found->second.values) values.push_back(finite(v));
-  }
-  return {{"id", j.step->id},           {"unit", j.step->kind == cold::StepKind::first_power ? "A" : "ohm"},
-          {"subject", j.step->subject}, {"prepare", j.step->prepare},
-          {"red", j.step->red},         {"black", j.step->black},
-          {"place", j.step->place},     {"from", j.step->from},
-          {"range", j.step->range},     {"readings_wanted", j.step->readings},
-          {"low", finite(j.step->low)}, {"high", finite(j.step->high)},
-          {"readings", values},         {"verdict", cold::name_of(j.verdict)},
-          {"other", j.other},           {"explanation", j.explanation}};
-}
-
 }  // namespace
 
 std::string json_desk(const Robot& robot, const DeskReport& report) {
@@ -342,25 +213,6 @@ std::string json_desk(const Robot& robot, const DeskReport& report) {
                   {"ranges", ranges_json(robot, report)},
                   {"idle_tolerances", idle},
                   {"bases", bases}};
-  return json.dump(2, ' ', false, Json::error_handler_t::replace);
-}
-
-std::string json_cold(const cold::Sheet& sheet, const std::vector<cold::Judgement>& judgements,
-                      const cold::Readings& readings) {
-  Json steps = Json::array();
-  std::size_t unread = 0;
-  std::size_t faults = 0;
-  for (const auto& j : judgements) {
-    steps.push_back(step_json(j, readings));
-    unread += j.verdict == cold::Verdict::not_read ? 1 : 0;
-    faults += cold::is_fault(j.verdict) ? 1 : 0;
-  }
-  const Json json{{"cautions", sheet.cautions},
-                  {"power_cautions", sheet.power_cautions},
-                  {"assumptions", sheet.assumptions},
-                  {"steps", steps},
-                  {"not_read", unread},
-                  {"faults", faults}};
   return json.dump(2, ' ', false, Json::error_handler_t::replace);
 }
 
