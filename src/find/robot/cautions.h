@@ -23,7 +23,7 @@ inline constexpr const char* starts =
 inline constexpr const char* known_good =
     "Supply off while changing over. A known-good part can be destroyed by a fault outside it: first make sure that "
     "nothing is shorted.";
-inline constexpr const char* hot = "Supply off before hands go in. A motor that has stalled is hot: let it cool.";
+inline constexpr const char* hot = "A motor that has stalled is hot: let it cool.";
 inline constexpr const char* loaded =
     "Supply off before hands go in. Block what can fall or spring back; stored force is released first.";
 inline constexpr const char* fuse =

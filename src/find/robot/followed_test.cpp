@@ -1,10 +1,12 @@
-// The demonstration's story, and what a point that works says about the parts that it shares.
+// The demonstration's story, what a point that works says about the parts that it shares, and what a check that the
+// program drives says about the program.
 #include "find/robot/followed.h"
 
 #include <doctest/doctest.h>
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <tuple>
 
 #include "find/robot/testing.h"
 #include "robot/testing.h"
@@ -21,9 +23,13 @@ const robot::Robot& demonstration() {
   return robot;
 }
 
-RobotModel model_of(const std::vector<Trouble>& troubles) {
-  static const FaultRows rows = faults::testing::shipped_rows(RINGOUT_SOURCE_DIR);
-  return robot_model(demonstration(), rows, {troubles});
+const FaultRows& rows() {
+  static const FaultRows shipped = faults::testing::shipped_rows(RINGOUT_SOURCE_DIR);
+  return shipped;
+}
+
+RobotModel model_of(const std::vector<Trouble>& troubles, Controller controller = Controller::answers) {
+  return robot_model(demonstration(), rows(), {troubles}, controller);
 }
 
 find::Index mode_named(const RobotModel& m, const std::string& name) {
@@ -92,6 +98,92 @@ TEST_CASE("a point that works clears what it shares and nothing else") {
   // Bank A: OUT1 to OUT4.
   CHECK(change_of(m, "bump of belt on OUT5", Shown::as_should, "bank A.open") > 1.0);
   CHECK(change_of(m, "bump of drive_left on OUT1", Shown::as_should, "bank A.open") < 0.05);
+}
+
+// The demonstration with a servo, which no bump of the bench can work.
+RobotModel model_of_flap() {
+  robot::Robot robot = demonstration();
+  robot::Output flap = *robot.output("mist_pump");
+  flap.name = "flap";
+  flap.kind = robot::PointKind::servo;
+  flap.device = "small_servo_5v";
+  flap.port = "SERVO1";
+  robot.outputs.push_back(flap);
+  return robot_model(robot, rows(), {{{"flap", Symptom::nothing}}});
+}
+
+// The program drives what has no link, and what the bench cannot drive over one.
+TEST_CASE("what the program drives is spoken for or against by each meter at it, and by each part changed behind it") {
+  const RobotModel clamp = model_of({{"clamp", Symptom::nothing}}, Controller::none);
+  const RobotModel pump = model_of({{"mist_pump", Symptom::nothing}}, Controller::none);
+  const RobotModel flap = model_of_flap();
+  for (const auto& [m, point, port] : {std::tuple{&clamp, "clamp", "OUT4"}, std::tuple{&pump, "mist_pump", "OUT6"},
+                                       std::tuple{&flap, "flap", "SERVO1"}}) {
+    const std::string command = fmt::format("{} in the program.sends nothing", point);
+    const std::string at_port = fmt::format("meter at {} under command", port);
+    const std::string at_device = fmt::format("meter at the device's end of {}'s lead", point);
+    const std::string device = fmt::format("a known-good device on the lead of {}", point);
+    CAPTURE(std::string(point));
+    for (const std::string& check : {at_port, at_device, device}) {
+      CAPTURE(check);
+      const Shown bad = check == device ? Shown::still_wrong : Shown::nothing;
+      CHECK(change_of(*m, check, bad, command) > 1.0);
+      CHECK(change_of(*m, check, Shown::as_should, command) < 0.4);
+      // By their rows these let one command in ten through, so that a good reading does not rule them out.
+      for (const char* shared : {"program.other names", "firmware.old"}) {
+        CAPTURE(std::string(shared));
+        CHECK(change_of(*m, check, bad, shared) > 0.9);
+        CHECK(change_of(*m, check, Shown::as_should, shared) < 1.5);
+      }
+      CHECK(change_of(*m, check, bad, "point table.stale") > 0.7);
+    }
+  }
+  const std::string unhook = "unhook the mechanism of clamp";
+  CHECK(change_of(clamp, unhook, Shown::still_wrong, "clamp in the program.sends nothing") > 1.0);
+  CHECK(change_of(clamp, unhook, Shown::as_should, "clamp in the program.sends nothing") < 0.4);
+}
+
+TEST_CASE("an end switch that holds an output leaves its port without volts") {
+  const RobotModel lift = model_of({{"lift", Symptom::nothing}}, Controller::none);
+  CHECK(change_of(lift, "meter at OUT3 under command", Shown::nothing, "lift_top sensor.stuck closed") > 0.3);
+}
+
+TEST_CASE("a sign or a level that the program gets wrong shows at the device's end of the lead") {
+  const std::string meter = "meter at the device's end of clamp's lead";
+  const RobotModel turned = model_of({{"clamp", Symptom::wrong_way}}, Controller::none);
+  CHECK(change_of(turned, meter, Shown::wrong_way, "clamp in the program.sends wrong sign") > 1.0);
+  CHECK(change_of(turned, meter, Shown::as_should, "clamp in the program.sends wrong sign") < 0.6);
+  const RobotModel weak = model_of({{"clamp", Symptom::weak}}, Controller::none);
+  CHECK(change_of(weak, meter, Shown::weak, "clamp in the program.sends little") > 1.0);
+  CHECK(change_of(weak, meter, Shown::as_should, "clamp in the program.sends little") < 0.5);
+}
+
+TEST_CASE("on a port that works the program works another point: its own command is left behind with the port") {
+  const RobotModel m = model_of({{"clamp", Symptom::nothing}}, Controller::none);
+  const std::string check = "clamp on a port that works";
+  for (const char* left : {"clamp in the program.sends nothing", "port OUT4.dead"}) {
+    CHECK(change_of(m, check, Shown::as_should, left) > 1.0);
+    CHECK(change_of(m, check, Shown::still_wrong, left) < 0.3);
+  }
+  for (const char* shared : {"program.other names", "firmware.old"}) {
+    CHECK(change_of(m, check, Shown::as_should, shared) < 0.9);
+    CHECK(change_of(m, check, Shown::still_wrong, shared) > 1.0);
+  }
+  const std::string& told = m.model.observations[check_named(m, check)].instructions;
+  CHECK(told.find("have the program work what is drawn on that port") != std::string::npos);
+}
+
+TEST_CASE("where hands go to a motor that may have stalled it is said to be hot") {
+  const RobotModel m = model_of({{"clamp", Symptom::nothing}, {"mist_pump", Symptom::nothing}});
+  for (find::Index o = 0; o < m.checks.size(); ++o) {
+    const CheckKind kind = m.checks[o].kind;
+    const bool hands = kind == CheckKind::turn_by_hand || kind == CheckKind::unhook ||
+                       kind == CheckKind::meter_device || kind == CheckKind::swap_device ||
+                       kind == CheckKind::look_wiring;
+    CAPTURE(m.model.observations[o].name);
+    CHECK((m.model.observations[o].caution.find("is hot") != std::string::npos) ==
+          (hands && m.checks[o].point == "clamp"));
+  }
 }
 
 TEST_CASE("two points dead on one fuse: the fuse before two faults of their own") {

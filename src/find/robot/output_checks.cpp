@@ -13,6 +13,11 @@ bool is_wire_or_plug(const Fault& f) {
   return f.kind == PartKind::wire || f.kind == PartKind::connector;
 }
 
+bool is_device(const Fault& f) {
+  return f.kind == PartKind::motor || f.kind == PartKind::load || f.kind == PartKind::gear ||
+         f.kind == PartKind::mechanism;
+}
+
 class OutputChecks {
  public:
   OutputChecks(Derivation& d, const robot::Output& o)
@@ -55,6 +60,10 @@ class OutputChecks {
     return bumps_ ? ": let the meter hold its highest reading, because a bump is short" : "";
   }
   bool mine(const Fault& f) const { return f.output == &o_ && f.input == nullptr; }
+  // After the check before it, or the complaint, a motor may have stalled.
+  [[nodiscard]] std::string hot() const {
+    return o_.kind == robot::PointKind::bridge_motor ? " " + std::string(caution::hot) : "";
+  }
 
   void operate() {
     Draft x = draft(CheckKind::operate, Commands::program, sight_outcomes(o_.kind), "have the program work " + o_.name);
@@ -73,11 +82,12 @@ class OutputChecks {
         draft(CheckKind::look_wiring, Commands::nobody, {Shown::as_should, Shown::something_seen, Shown::blocked},
               fmt::format("look at {} and its wiring", o_.name));
     look.access = &o_.access;
+    look.caution += hot();
     look.instructions = fmt::format(
         "Look along the lead of {} from {} to the device, at the plug and at what moves: loose, chafed, "
         "unplugged, in another socket, or something in the way?",
         o_.name, o_.port);
-    add_check(d_, look, [&](const Fault& f) { return looked(f); });
+    add_check(d_, look, [&](const Fault& f) { return looked_at(f, o_); });
     Draft tug = draft(CheckKind::tug, Commands::nobody, {Shown::as_should, Shown::something_seen},
                       fmt::format("tug at the lead of {}", o_.name));
     tug.access = &o_.access;
@@ -91,22 +101,6 @@ class OutputChecks {
       if (f.mode == Mode::open) return {{Shown::something_seen, 0.6}, {Shown::as_should, 0.4}};
       return {};
     });
-  }
-
-  Shows looked(const Fault& f) const {
-    const auto seen = [](Shown shown, double chance) -> Shows {
-      return {{shown, chance}, {Shown::as_should, 1 - chance}};
-    };
-    if (f.kind == PartKind::place && (f.output == &o_ || f.other_output == &o_))
-      return seen(Shown::something_seen, 0.4);
-    if (!mine(f)) return {};
-    if (f.kind == PartKind::connector) return seen(Shown::something_seen, f.mode == Mode::open ? 0.8 : 0.3);
-    if (f.kind == PartKind::wire)
-      return seen(Shown::something_seen, f.mode == Mode::reversed ? 0.1 : f.mode == Mode::open ? 0.4 : 0.3);
-    if (f.kind == PartKind::mechanism && f.mode == Mode::jammed) return seen(Shown::blocked, 0.6);
-    if (f.kind == PartKind::gear) return seen(Shown::blocked, 0.3);
-    if (f.kind == PartKind::motor && f.mode == Mode::wrong_type) return seen(Shown::something_seen, 0.3);
-    return {};
   }
 
   void ground() {
@@ -146,17 +140,18 @@ class OutputChecks {
     });
   }
 
-  // Volts under command: what reaches here is what `answers` says, without what lies behind.
+  // Where the program drives, its own faults show too: they reach as far as its commands do.
+  [[nodiscard]] Shows driven(const Fault& f) const { return bumps_ ? watched(robot_, f, o_) : operated(robot_, f, o_); }
+
+  // Volts under command: what reaches here of what `driven` says, without what lies behind.
   Shows volts(const Fault& f, bool behind_wire) const {
-    if (mine(f) && is_wire_or_plug(f)) {
-      if (!behind_wire) return f.mode == Mode::shorted ? Shows{{Shown::nothing, 1.0}} : Shows{};
-    } else if (mine(f) && f.kind != PartKind::port && f.kind != PartKind::place) {
+    if (mine(f) && (is_device(f) || (is_wire_or_plug(f) && !behind_wire)))
       return f.mode == Mode::shorted ? Shows{{Shown::nothing, 1.0}} : Shows{};
-    } else if (f.kind == PartKind::place && !behind_wire) {
-      return {};
+    if (f.kind == PartKind::place && !behind_wire) return {};
+    Shows out = driven(f);
+    for (Likely& l : out) {
+      if (l.shown == Shown::elsewhere) l.shown = Shown::nothing;  // what drives another port does not come here
     }
-    Shows out;
-    for (const auto& [a, weight] : answers(robot_, f, o_)) out.push_back({seen_as(a.motion), weight});
     return out;
   }
 
@@ -190,6 +185,7 @@ class OutputChecks {
         "Supply off, plug of {} pulled. Measure ohms between the device's two terminals and compare with its data "
         "sheet.",
         o_.name);
+    x.caution += hot();
     add_check(d_, x, [&](const Fault& f) -> Shows {
       if (!mine(f) || (f.kind != PartKind::motor && f.kind != PartKind::load)) return {};
       if (f.mode == Mode::dead) return {{Shown::open_circuit, 1.0}};
@@ -223,7 +219,7 @@ class OutputChecks {
         "Supply off. Turn the mechanism of {} a little by hand, at the motor's side where it locks "
         "itself: free, hard, stuck, or does one side turn without the other?",
         o_.name);
-    x.caution = caution::loaded;
+    x.caution = caution::loaded + hot();
     add_check(d_, x, [&](const Fault& f) -> Shows {
       if (!mine(f)) return {};
       if (f.mode == Mode::jammed) return {{Shown::blocked, 0.9}, {Shown::hard, 0.1}};
@@ -233,9 +229,7 @@ class OutputChecks {
     });
   }
 
-  [[nodiscard]] Shows stays(const Fault& f, bool gone) const {
-    return gone ? Shows{} : still_there(watched(robot_, f, o_));
-  }
+  [[nodiscard]] Shows stays(const Fault& f, bool gone) const { return gone ? Shows{} : still_there(driven(f)); }
 
   void swap_port() {
     Draft x = draft(CheckKind::swap_port, driver(), {Shown::as_should, Shown::still_wrong},
@@ -246,11 +240,14 @@ class OutputChecks {
         "back afterwards.",
         o_.name,
         bumps_ ? "move what is drawn on that port with 'ringout jog' (quit this case first, it is kept) and look"
-               : commanding("that port"));
+               : "have the program work what is drawn on that port and look");
     x.caution = std::string(caution::known_good) + " " + caution::moves;
     add_check(d_, x, [&](const Fault& f) {
       const bool feed = f.protection != nullptr && f.protection->name == o_.fed_by;
-      return stays(f, f.kind == PartKind::port || f.kind == PartKind::bank || f.kind == PartKind::place || feed);
+      // The command is the other point's, which its own sensors do not hold.
+      const bool command = f.kind == PartKind::command || f.input != nullptr;
+      return stays(
+          f, f.kind == PartKind::port || f.kind == PartKind::bank || f.kind == PartKind::place || feed || command);
     });
   }
 
@@ -262,12 +259,8 @@ class OutputChecks {
         "Supply off. Plug a device of the same type that is known to work on the lead of {}, its "
         "shaft free; supply on, {}.",
         o_.name, commanding(o_.port));
-    x.caution = std::string(caution::known_good) + " " + caution::moves;
-    add_check(d_, x, [&](const Fault& f) {
-      const bool device = f.kind == PartKind::motor || f.kind == PartKind::load || f.kind == PartKind::gear ||
-                          f.kind == PartKind::mechanism;
-      return stays(f, mine(f) && device);
-    });
+    x.caution = std::string(caution::known_good) + " " + caution::moves + hot();
+    add_check(d_, x, [&](const Fault& f) { return stays(f, mine(f) && is_device(f)); });
   }
 
   void unhook() {
@@ -278,7 +271,7 @@ class OutputChecks {
         "Supply off. Take the mechanism of {} off its gear's output shaft; supply on, {}: does the shaft turn freely "
         "now?",
         o_.name, commanding(o_.port));
-    x.caution = std::string(caution::loaded) + " " + caution::moves;
+    x.caution = std::string(caution::loaded) + " " + caution::moves + hot();
     add_check(d_, x, [&](const Fault& f) { return stays(f, mine(f) && f.kind == PartKind::mechanism); });
   }
 

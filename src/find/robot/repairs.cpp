@@ -101,8 +101,6 @@ const char* caution_by_part(const Fault& f, RepairKind kind) {
     case PartKind::breaker:
     case PartKind::resettable:
       return kind == RepairKind::reset ? caution::closes : caution::fuse;
-    case PartKind::motor:
-      return caution::hot;
     case PartKind::gear:
     case PartKind::mechanism:
       return caution::loaded;
@@ -120,7 +118,8 @@ const char* caution_by_part(const Fault& f, RepairKind kind) {
 std::string caution_of(const robot::Robot& robot, const Fault& f, RepairKind kind) {
   const std::string_view by_part = caution_by_part(f, kind);
   const bool hands_off = by_part == caution::loaded || by_part == caution::moves;
-  return (may_fall(robot, f) && !hands_off ? std::string(caution::falls) + " " : "") + std::string(by_part);
+  std::string out = (may_fall(robot, f) && !hands_off ? std::string(caution::falls) + " " : "") + std::string(by_part);
+  return f.kind == PartKind::motor ? out + " " + caution::hot : out;
 }
 
 }  // namespace

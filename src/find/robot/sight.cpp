@@ -195,6 +195,22 @@ Shows operated(const robot::Robot& robot, const Fault& fault, const robot::Outpu
   return of_own_sensor(fault, output);
 }
 
+Shows looked_at(const Fault& f, const robot::Output& output) {
+  const auto seen = [](Shown shown, double chance) -> Shows {
+    return {{shown, chance}, {Shown::as_should, 1 - chance}};
+  };
+  if (f.kind == PartKind::place && (f.output == &output || f.other_output == &output))
+    return seen(Shown::something_seen, 0.4);
+  if (f.output != &output || f.input != nullptr) return {};
+  if (f.kind == PartKind::connector) return seen(Shown::something_seen, f.mode == Mode::open ? 0.8 : 0.3);
+  if (f.kind == PartKind::wire)
+    return seen(Shown::something_seen, f.mode == Mode::reversed ? 0.1 : f.mode == Mode::open ? 0.4 : 0.3);
+  if (f.kind == PartKind::mechanism && f.mode == Mode::jammed) return seen(Shown::blocked, 0.6);
+  if (f.kind == PartKind::gear) return seen(Shown::blocked, 0.3);
+  if (f.kind == PartKind::motor && f.mode == Mode::wrong_type) return seen(Shown::something_seen, 0.3);
+  return {};
+}
+
 std::vector<Shown> reading_outcomes() {
   return {Shown::as_should, Shown::out_of_range, Shown::silent};
 }

@@ -27,6 +27,8 @@ struct Senses {
 [[nodiscard]] Shows watched(const robot::Robot& robot, const Fault& fault, const robot::Output& output);   // bump
 [[nodiscard]] Shows operated(const robot::Robot& robot, const Fault& fault, const robot::Output& output);  // program
 
+[[nodiscard]] Shows looked_at(const Fault& fault, const robot::Output& output);  // along its lead, nothing commanded
+
 [[nodiscard]] std::vector<Shown> reading_outcomes();  // of an input in the program
 [[nodiscard]] Shows read(const robot::Robot& robot, const Fault& fault, const robot::Input& input);
 
