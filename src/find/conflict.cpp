@@ -1,10 +1,19 @@
 #include "find/conflict.h"
 
+#include <algorithm>
+#include <array>
 #include <optional>
+
+#include "find/case_log.h"
 
 namespace ringout::find {
 
 namespace {
+
+constexpr double like_a_slip = 0.05;        // of the state's likeliest outcome
+constexpr double seldom = 0.01;             // all slips of a state together
+constexpr double hardly_any = 0.05;         // of the belief: so much may explain all, or take an answer for a slip
+constexpr std::size_t states_asked = 2048;  // the likeliest; the rest counts as explaining all
 
 // ln P(the chosen events), or nothing where they are impossible together.
 std::optional<double> evidence(const Posterior& start, const std::vector<Event>& events,
@@ -14,6 +23,35 @@ std::optional<double> evidence(const Posterior& start, const std::vector<Event>&
     if (chosen[i] && p.take(events[i]) == Taken::impossible) return std::nullopt;
   }
   return p.log_evidence();
+}
+
+// Answers that tell of the machine as it is now.
+std::vector<std::size_t> standing(const Model& model, const std::vector<Event>& events) {
+  std::vector<std::size_t> out;
+  for (std::size_t i = 0; i < events.size(); ++i) {
+    const auto* answer = std::get_if<Answer>(&events[i]);
+    const bool changed =
+        answer != nullptr &&
+        std::any_of(events.begin() + static_cast<std::ptrdiff_t>(i), events.end(), [&](const Event& later) {
+          const auto* r = std::get_if<FailedRepair>(&later);
+          return r && may_change(model, r->repair, answer->observation);
+        });
+    if (answer != nullptr && !changed) out.push_back(i);
+  }
+  return out;
+}
+
+// How much less likely the answer is than what the faults show mostly.
+double share_of_likeliest(const Likelihood& likelihood, const FaultSet& faults, const Answer& answer) {
+  std::array<double, max_outcomes> chance{};
+  const std::size_t outcomes = likelihood.model().observations[answer.observation].outcomes.size();
+  likelihood.of(answer.observation, faults, std::span(chance).first(outcomes));
+  return chance[answer.outcome] / *std::max_element(chance.begin(), chance.begin() + outcomes);
+}
+
+void sort_doubts(Conflict& conflict) {
+  std::sort(conflict.doubts.begin(), conflict.doubts.end(),
+            [](const Doubt& a, const Doubt& b) { return a.log_evidence > b.log_evidence; });
 }
 
 }  // namespace
@@ -35,8 +73,39 @@ Conflict find_conflict(const Likelihood& likelihood, const std::vector<Event>& e
     const std::optional<double> rest = evidence(start, events, others);
     if (rest && std::holds_alternative<Answer>(events[i])) out.doubts.push_back({i, *rest});
   }
-  std::sort(out.doubts.begin(), out.doubts.end(),
-            [](const Doubt& a, const Doubt& b) { return a.log_evidence > b.log_evidence; });
+  sort_doubts(out);
+  return out;
+}
+
+Conflict find_slips(const Posterior& posterior, const std::vector<Event>& events) {
+  const Likelihood& likelihood = posterior.likelihood();
+  const std::vector<std::size_t> answers = standing(likelihood.model(), events);
+  std::vector<double> doubted(events.size(), 0.0);
+  double explained = 1.0;
+  for (const State& s : posterior.likeliest(states_asked)) {
+    double together = 1.0;
+    std::vector<std::size_t> slips;
+    for (const std::size_t i : answers) {
+      const double share = share_of_likeliest(likelihood, s.faults, std::get<Answer>(events[i]));
+      if (share >= like_a_slip) continue;
+      together *= share;
+      slips.push_back(i);
+    }
+    if (together >= seldom) continue;
+    explained -= s.weight;
+    for (const std::size_t i : slips) doubted[i] += s.weight;
+  }
+  Conflict out;
+  if (explained > hardly_any) return out;
+  const Posterior start(likelihood);
+  for (std::size_t i = 0; i < events.size(); ++i) {
+    if (doubted[i] < hardly_any) continue;
+    out.events.push_back(i);
+    std::vector<bool> others(events.size(), true);
+    others[i] = false;
+    if (const auto rest = evidence(start, events, others)) out.doubts.push_back({i, *rest});
+  }
+  sort_doubts(out);
   return out;
 }
 

@@ -1,4 +1,5 @@
-// Which answers cannot all be true, where together they have probability zero, and which of them to doubt first.
+// Which answers cannot all be true, where together they have probability zero, or hardly all, where only slips explain
+// them; and which of them to doubt first.
 #pragma once
 
 #include <vector>
@@ -21,5 +22,12 @@ struct Conflict {
 // with at most max_faults faults. Where several disjoint sets conflict, doubts may be empty: relax one of `events` and
 // ask again. Costs one posterior for each event and pass.
 [[nodiscard]] Conflict find_conflict(const Likelihood& likelihood, const std::vector<Event>& events);
+
+// Of events that are possible together, taken by `posterior` in that order: where nearly all that is believed needs
+// slips (an answer less than a twentieth as likely as what that state shows mostly) that together happen less than once
+// in a hundred. One slip of the usual size, two or three in a hundred, is passed over; two of them, or "no voltage" at
+// a battery behind which all works, are not. Answers from before a repair that may have changed them are left alone.
+// `events` are those slips, `doubts` the same ranked. Empty where the answers agree well enough.
+[[nodiscard]] Conflict find_slips(const Posterior& posterior, const std::vector<Event>& events);
 
 }  // namespace ringout::find

@@ -64,7 +64,7 @@ struct View {
   std::vector<Reading> readings;       // of next
   std::optional<double> call_cost;
   std::size_t put_aside = 0;  // steps that were skipped or could not be told
-  Conflict conflict;          // its events are indices into entries()
+  Conflict conflict;          // answers that cannot all be true, or where open hardly can; indices into entries()
   std::optional<Diagnosis> diagnosis;
   std::vector<State> found;    // where to_close: what it may have been, likeliest first
   bool found_follows = false;  // from the last repair, or from the answers of a case to identify; else it is a guess

@@ -96,7 +96,7 @@ class HeldCase {
   }
 
   void show(const find::View& view, find::Around::Next next) {
-    terminal_.record(json_now(setup_.subject, view));
+    terminal_.record(json_now(setup_.subject, view, interview_.entries()));
     view_ = view;
     if (next == find::Around::Next::bench) return;
     const bool news = view.diagnosis && view.diagnosis->faults != told_;
@@ -104,7 +104,9 @@ class HeldCase {
       terminal_.print(diagnosis_text(setup_.subject, view, interview_.entries(), terminal_.colour()));
       told_ = view.diagnosis->faults;
     }
-    if (view.status != find::Status::closed) terminal_.print(suspects_text(setup_.subject, view, terminal_.colour()));
+    if (view.status == find::Status::closed) return;
+    terminal_.print(suspects_text(setup_.subject, view, terminal_.colour()));
+    terminal_.print(doubts_text(model(), view, interview_.entries(), terminal_.colour()));
   }
 
   // The same question as any other of the bench: the person is a terminal, a file or simulated.

@@ -154,7 +154,9 @@ std::string json_begin(const CaseSubject& subject, const std::string& case_file,
                   {"kept", kept}});
 }
 
-std::string json_now(const CaseSubject& subject, const find::View& view) {
+std::string json_now(const CaseSubject& subject, const find::View& view, const std::vector<find::Entry>& entries) {
+  Json doubtful = Json::array();
+  for (const find::Doubt& d : view.conflict.doubts) doubtful.push_back(find::text_of(subject.model, entries[d.event]));
   return line_of({{"event", "now"},
                   {"status", name_of(view.status)},
                   {"suspects", suspects_json(subject, view.suspects)},
@@ -162,6 +164,7 @@ std::string json_now(const CaseSubject& subject, const find::View& view) {
                   {"something_else_below", view.left_out},
                   {"spent", view.spent},
                   {"steps", view.made},
+                  {"doubtful", doubtful},
                   {"next", next_json(subject, view)}});
 }
 

@@ -13,7 +13,8 @@ namespace ringout::cli {
 // {"event": "begin" | "now" | "entry" | "ask", …} and a line end.
 [[nodiscard]] std::string json_begin(const CaseSubject& subject, const std::string& case_file,
                                      const std::vector<find::Entry>& entries);
-[[nodiscard]] std::string json_now(const CaseSubject& subject, const find::View& view);
+[[nodiscard]] std::string json_now(const CaseSubject& subject, const find::View& view,
+                                   const std::vector<find::Entry>& entries);
 [[nodiscard]] std::string json_entry(const find::Model& model, const find::Entry& entry);
 [[nodiscard]] std::string json_ask(const find::Ask& ask);
 

@@ -16,6 +16,7 @@ constexpr std::size_t width = 78;
 constexpr std::size_t suspects_shown = 6;
 constexpr std::size_t evidence_shown = 4;
 constexpr double telling_from = 1.2;  // times likelier or less likely: what tells less is left out
+constexpr std::size_t doubts_shown = 3;
 
 std::string upper(std::string text) {
   for (char& c : text) c = static_cast<char>(c >= 'a' && c <= 'z' ? c - 'a' + 'A' : c);
@@ -113,6 +114,21 @@ std::string suspects_text(const CaseSubject& subject, const View& view, Colour c
   } else {
     out += "           what this model does not know is not weighed; all that it knows is\n";
   }
+  return out;
+}
+
+std::string doubts_text(const find::Model& model, const View& view, const std::vector<find::Entry>& entries,
+                        Colour colour) {
+  if (view.status != find::Status::open || view.conflict.doubts.empty()) return {};
+  const std::vector<find::Doubt>& doubts = view.conflict.doubts;
+  std::string out = "  " + paint("!", Tone::attention, colour) + " " +
+                    wrapped(
+                        "Nothing that is likely explains all the answers. Look again, or take one back (b), the most "
+                        "doubtful first:",
+                        width - 4, 4) +
+                    "\n";
+  for (std::size_t i = 0; i < std::min(doubts_shown, doubts.size()); ++i)
+    out += paragraph("           ", find::text_of(model, entries[doubts[i].event]));
   return out;
 }
 

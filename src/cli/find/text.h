@@ -16,6 +16,9 @@ namespace ringout::cli {
 [[nodiscard]] std::string opening_text(const CaseSubject& subject);
 // Suspects with their chances, and what no list holds.
 [[nodiscard]] std::string suspects_text(const CaseSubject& subject, const find::View& view, Colour colour);
+// Answers that hardly agree, the one to doubt first; empty where they do.
+[[nodiscard]] std::string doubts_text(const find::Model& model, const find::View& view,
+                                      const std::vector<find::Entry>& entries, Colour colour);
 // One line for what the bench is about to do, and one for what came of it.
 [[nodiscard]] std::string bench_text(const find::Model& model, find::Index observation);
 [[nodiscard]] std::string entry_text(const find::Model& model, const find::Entry& entry);

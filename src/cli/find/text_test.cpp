@@ -86,9 +86,10 @@ Shown shown(const CaseSubject& subject, const std::vector<find::Entry>& entries)
   Shown out{opening_text(subject), json_begin(subject, "lift.case", {})};
   for (std::size_t i = 0; i <= entries.size(); ++i) {
     const find::View view = interview.view();
-    out.json += json_now(subject, view);
+    out.json += json_now(subject, view, interview.entries());
     if (view.diagnosis) out.text += diagnosis_text(subject, view, interview.entries(), Colour::off);
     out.text += suspects_text(subject, view, Colour::off);
+    out.text += doubts_text(subject.model, view, interview.entries(), Colour::off);
     std::optional<find::Ask> ask;
     if (view.status == find::Status::contradiction) ask = find::ask_doubt(interview, view);
     if (view.status == find::Status::to_prove) ask = find::ask_proof();
@@ -149,6 +150,18 @@ TEST_CASE("what a repair that helped tells is in the chance, and what hardly tel
   const std::string few = diagnosis_text(subject, other, interview.entries(), Colour::off);
   CHECK(few.find("(1.5 times likelier)") != std::string::npos);
   CHECK(few.find("against it") == std::string::npos);
+}
+
+TEST_CASE("answers that hardly agree are named, the most doubtful first") {
+  find::View view;
+  const std::vector<find::Entry> entries{find::Saw{2, 1, find::By::bench}, find::Saw{1, 0}};
+  CHECK(doubts_text(model(), view, entries, Colour::off).empty());
+  view.conflict.doubts = {{1, -3.0}, {0, -5.0}};
+  const std::string text = doubts_text(model(), view, entries, Colour::off);
+  testing::check_golden("cli/find_doubts.txt", text);
+  CHECK(widest(text) <= 80);
+  view.status = find::Status::to_prove;
+  CHECK(doubts_text(model(), view, entries, Colour::off).empty());
 }
 
 TEST_CASE("chances and times are said as people say them") {
