@@ -237,6 +237,11 @@ void add_find(CLI::App& app, Draft& d) {
       ->type_name("STEPS")
       ->check(number_between(1, 40, "steps"))
       ->capture_default_str();
+  c->add_option("--time", d.find.seconds,
+                "how long to look for the next step (default 0.05; with --answers without limit), or for each of tree, "
+                "cost and optimum of a model (default 2)")
+      ->type_name("SECONDS")
+      ->check(number_between(0.001, 86400, "seconds"));
   c->add_option("--history", d.find.history,
                 "the team's history of closed cases; default: fault_history.txt beside the robot or model file")
       ->type_name("FILE");

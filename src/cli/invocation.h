@@ -114,8 +114,9 @@ struct FindCommand {
   std::vector<std::string> trouble;  // "clamp=nothing"
   std::vector<std::string> rows;     // files of fault rows, after the installed ones
   std::string strategy = "best";
-  int depth = 8;     // of a printed tree
-  std::string kept;  // the case; empty: a new one in .ringout beside the robot or model file
+  int depth = 8;                  // of a printed tree
+  std::optional<double> seconds;  // to look for one step, or for each part of what is said of a model; empty: usual
+  std::string kept;               // the case; empty: a new one in .ringout beside the robot or model file
   bool resume = false;
   std::string history;     // empty: fault_history.txt beside the robot or model file
   std::string export_to;   // copies the history there

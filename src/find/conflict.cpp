@@ -109,4 +109,13 @@ Conflict find_slips(const Posterior& posterior, const std::vector<Event>& events
   return out;
 }
 
+std::vector<std::size_t> impossible_symptoms(const Model& model) {
+  if (model.symptoms.empty()) return {};
+  Model before = model;
+  before.symptoms.clear();
+  std::vector<Event> seen;
+  for (const Symptom& s : model.symptoms) seen.push_back(Answer{s.observation, s.outcome});
+  return find_conflict(Likelihood(before), seen).events;
+}
+
 }  // namespace ringout::find

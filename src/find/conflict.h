@@ -29,5 +29,7 @@ struct Conflict {
 // a battery behind which all works, are not. Answers from before a repair that may have changed them are left alone.
 // `events` are those slips, `doubts` the same ranked. Empty where the answers agree well enough.
 [[nodiscard]] Conflict find_slips(const Posterior& posterior, const std::vector<Event>& events);
+// The model's own symptoms that cannot be together, by their indices: such a minimal set; empty where all can.
+[[nodiscard]] std::vector<std::size_t> impossible_symptoms(const Model& model);
 
 }  // namespace ringout::find

@@ -40,7 +40,9 @@ Alternative alternative(const Space& space, const Situation& s, Step step, std::
     if (b.ending == Ending::none && !expected && !space.over(b.next))
       out.expected += b.chance * estimate(space, b.next);
   }
-  if (expected) out.expected = *expected;
+  if (!expected) return out;
+  out.expected = *expected;
+  out.priced = Alternative::Priced::searched;
   return out;
 }
 

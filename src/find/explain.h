@@ -19,8 +19,11 @@ struct Prospect {
 struct Alternative {
   Step step;
   double cost = 0.0;      // of the step now
-  double expected = 0.0;  // of the whole case from here when this step is taken: the optimum's upper bound where the
-                          // search holds it, look-ahead otherwise
+  double expected = 0.0;  // of the whole case from here when this step is taken
+  enum class Priced {
+    searched,        // the optimum's upper bound: a strategy that costs so much is at hand
+    one_step_ahead,  // its cost, and an estimate of what it leaves
+  } priced = Priced::one_step_ahead;
   std::vector<Prospect> prospects;
 };
 

@@ -2,44 +2,13 @@
 
 #include <algorithm>
 
+#include "find/suspects.h"
+
 namespace ringout::find {
 
 namespace {
 
-constexpr double shown_from = 0.001;
-constexpr double suspect_from = 0.02;    // what an answer may be said to rule out
-constexpr double excluded_below = 0.05;  // of what it was
 constexpr double as_good_as_known = 0.9;
-constexpr std::size_t likeliest_shown = 3;
-
-std::vector<Suspect> suspects_of(const std::vector<double>& marginals, double from, std::size_t most) {
-  std::vector<Suspect> out;
-  for (Index m = 0; m < marginals.size(); ++m) {
-    if (marginals[m] >= from) out.push_back({m, marginals[m]});
-  }
-  std::stable_sort(out.begin(), out.end(), [](const Suspect& a, const Suspect& b) { return a.chance > b.chance; });
-  if (out.size() > most) out.resize(most);
-  return out;
-}
-
-std::vector<double> marginals_of(const Space& space, const Belief& belief) {
-  std::vector<double> out(space.model().modes.size(), 0.0);
-  for (const Weighted& w : belief) {
-    for (const Index m : space.faults(w.state)) out[m] += w.chance;
-  }
-  return out;
-}
-
-Reading reading_of(const Space& space, const Branch& branch, const std::vector<Suspect>& now) {
-  Reading out{branch.outcome, std::min(branch.chance, 1.0), {}, {}};  // a sum may be past it by its rounding
-  if (branch.ending != Ending::none) return out;
-  const std::vector<double> after = marginals_of(space, branch.next.belief);
-  out.then = suspects_of(after, shown_from, likeliest_shown);
-  for (const Suspect& s : now) {
-    if (s.chance >= suspect_from && after[s.mode] < excluded_below * s.chance) out.rules_out.push_back(s.mode);
-  }
-  return out;
-}
 
 double mend_chance(const Repair& repair, Index mode) {
   for (const Mend& m : repair.mends) {
@@ -173,8 +142,8 @@ void Interview::recommend_next(View& view, Bearings& at) const {
   if (at.call_put_aside) {
     std::erase_if(next.alternatives, [&](const Alternative& a) { return is_call(a.step); });
     if (next.alternatives.empty()) {
-      next.alternatives.push_back({options.front(), bench.space.cost(bench.situation, options.front()), 0.0, {}});
-      next.alternatives.front().expected = next.alternatives.front().cost;
+      const double cost = bench.space.cost(bench.situation, options.front());
+      next.alternatives.push_back({.step = options.front(), .cost = cost, .expected = cost, .prospects = {}});
     }
     next.step = next.alternatives.front().step;
   }
@@ -238,6 +207,7 @@ void Interview::note_found(View& view, const Bearings& at) const {
 }
 
 View Interview::view() const {
+  effort_.begin();
   View out;
   Bearings at = bearings();
   out.status = settled().value_or(status(at));
@@ -261,7 +231,10 @@ View Interview::view() const {
   if (out.status == Status::open) out.conflict = find_slips(at.posterior, at.learned.events);
   for (std::size_t& event : out.conflict.events) event = at.learned.entry[event];
   for (Doubt& doubt : out.conflict.doubts) doubt.event = at.learned.entry[doubt.event];
-  if (out.status == Status::to_close) note_found(out, at);
+  if (out.status == Status::to_close) {
+    note_found(out, at);
+    out.suspects = suspects_of(marginals_of(out.found, model_.modes.size()), shown_from, model_.modes.size());
+  }
   if (out.status == Status::open) recommend_next(out, at);
   if (out.status != Status::contradiction) note_diagnosis(out, at);
   return out;

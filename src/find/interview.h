@@ -54,7 +54,7 @@ struct Diagnosis {
 
 struct View {
   Status status = Status::open;
-  std::vector<Suspect> suspects;       // likeliest first, of at least one in a thousand
+  std::vector<Suspect> suspects;       // likeliest first, of at least one in a thousand; to_close: of what was found
   double left_out = 0.0;               // upper bound: more faults at once than are weighed
   double more_guess = 0.0;             // the same, guessed: as if faults were rare and came alone (Poisson)
   int faults_weighed = 1;              // so many at once

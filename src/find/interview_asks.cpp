@@ -166,9 +166,13 @@ Ask ask_doubt(const Interview& interview, const View& view) {
   return out;
 }
 
+std::size_t guesses(const View& view) {
+  return std::min(most_guesses, view.found.size());
+}
+
 Ask ask_found(const Model& model, const View& view) {
   Ask out{Ask::Kind::found, "found", "What was it in the end?", "The answer teaches the next case.", "", 0.0, {}};
-  for (std::size_t i = 0; i < std::min(most_guesses, view.found.size()); ++i) {
+  for (std::size_t i = 0; i < guesses(view); ++i) {
     const std::string name = full_name(model, view.found[i].faults);
     out.choices.push_back({free_id(out.choices, id_of(name)), name});
   }
@@ -192,6 +196,7 @@ Ask ask_instead(const Model& model) {
 
 Ask ask_take_back(const Interview& interview) {
   Ask out{Ask::Kind::take_back, "take_back", "Which one?", "", "", 0.0, {}};
+  out.instructions = "The complaint itself is none of them: where that was wrong, quit and begin another case.";
   const std::vector<bool> counts = counting(interview.entries());
   for (std::size_t i = counts.size(); i-- > 0;) {
     if (counts[i]) out.choices.push_back({std::to_string(i + 1), text_of(interview.model(), interview.entries()[i])});

@@ -182,7 +182,8 @@ class Conversation {
     const Result<std::string> said = around_.ask(ask);
     if (!said) return tl::unexpected<Error>(said.error());
     if (const auto common = always(*said, view)) return *common;
-    for (std::size_t i = 0; i < ask.choices.size() && i < view.found.size(); ++i) {
+    // Not every state stands among the choices: behind the last guess comes what is no state at all.
+    for (std::size_t i = 0; i < guesses(view); ++i) {
       if (ask.choices[i].id == *said) return note(Closed{view.found[i].faults});
     }
     return note(Closed{});

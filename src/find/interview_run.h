@@ -93,6 +93,7 @@ enum class Ended {
 [[nodiscard]] Ask ask_proof();
 [[nodiscard]] Ask ask_doubt(const Interview& interview, const View& view);
 [[nodiscard]] Ask ask_found(const Model& model, const View& view);
+[[nodiscard]] std::size_t guesses(const View& view);  // of view.found; the first choices of ask_found
 [[nodiscard]] Ask ask_instead(const Model& model);
 [[nodiscard]] Ask ask_take_back(const Interview& interview);
 [[nodiscard]] Ask ask_when_stuck(const View& view);

@@ -90,6 +90,21 @@ TEST_CASE("a case from the complaint to five good tries closes by itself, with i
   CHECK(script.kept.find("proof\theld\t5\nclosed\tfuse") != std::string::npos);
 }
 
+TEST_CASE("what was mended and held leads the suspects, however unlikely it was before") {
+  const Model m = lamp();
+  Interview interview(m);
+  interview.add(Saw{2, 0});
+  interview.add(Done{1});
+  REQUIRE(interview.view().suspects.front().mode == 0);  // the bulb was likelier
+  interview.add(Proof{proof_times, Proof::Result::held});
+  const View view = interview.view();
+  REQUIRE(view.status == Status::to_close);
+  CHECK(view.suspects.front().mode == 1);
+  CHECK(!still_suspected(view, 0));
+  REQUIRE(view.diagnosis);
+  CHECK(view.diagnosis->faults == FaultSet{1});
+}
+
 TEST_CASE("a try that fails after a repair clears what was mended and goes on") {
   const Model m = lamp();
   Interview interview(m);
@@ -168,6 +183,24 @@ TEST_CASE("it works now, and nobody knows why: the case asks what it was, and te
   CHECK(*ended == Ended::closed);
   CHECK(!interview.closed());
   CHECK(interview.status() == Status::closed);
+}
+
+TEST_CASE("not known stays not known where more suspects are left than the question lists") {
+  Model m;
+  m.faults = Faults::exactly_one;
+  for (Index i = 0; i < 9; ++i) {
+    add_fault(m, "part " + std::to_string(i), 1.0 / (i + 2));
+    add_repair(m, "renew part " + std::to_string(i), 10, {{i, 1.0}});
+  }
+  for (const bool known : {false, true}) {
+    Interview interview(m);
+    const std::string said = known ? "part_5" : "not_known";
+    Script script{{{"", "works_now"}, {"prove", "held"}, {"found", said}}};
+    REQUIRE(script.run(interview));
+    CHECK(interview.status() == Status::closed);
+    CHECK(script.kept.ends_with(known ? "closed\tpart 5\n" : "closed\n"));
+    CHECK(interview.closed().has_value() == known);
+  }
 }
 
 TEST_CASE("answers that cannot all be true are named, and doubting one of them goes on") {

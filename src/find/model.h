@@ -117,6 +117,7 @@ enum class Goal {
 struct Symptom {
   Index observation = 0;
   Index outcome = 0;
+  Span at = {};
 };
 
 struct Model {

@@ -2,8 +2,7 @@
 
 #include <fmt/format.h>
 
-#include <set>
-
+#include "find/model_file_checks.h"
 #include "robot/document.h"
 #include "robot/table_reader.h"
 
@@ -24,7 +23,7 @@ class ModelReader {
 
   Model read(const Node& root) {
     TableReader top(text_, root, "the model file", found_);
-    if (const Node* head = top.table("model", Need::required, "[model]\nname = \"…\"")) header(*head);
+    if (const Node* head = top.table("model", Need::required, "{ name = \"lift does not move\" }")) header(*head);
     for (const Node* n : top.tables("part")) part(*n);
     for (const Node* n : top.tables("place")) place(*n);
     const std::vector<const Node*> checks = top.tables("check");
@@ -42,7 +41,7 @@ class ModelReader {
   void header(const Node& node) {
     header_ = node.span;
     TableReader r(text_, node, "[model]", found_);
-    r.text("name", Need::required, "\"lift does not move\"", model_.name);
+    r.text("name", Need::required, "lift does not move", model_.name);
     if (const auto goal = r.choice("goal", Need::optional, {"repair", "identify"}))
       model_.goal = *goal == 0 ? Goal::repair : Goal::identify;
     if (const auto faults = r.choice("faults", Need::optional, {"exactly one", "independent", "listed"}))
@@ -60,7 +59,7 @@ class ModelReader {
     TableReader r(text_, node, "a part", found_);
     Part p;
     p.at = node.span;
-    r.text("name", Need::required, "\"lift motor\"", p.name);
+    r.text("name", Need::required, "lift motor", p.name);
     r.rename(fmt::format("part \"{}\"", robot::shown(p.name)));
     const auto index = static_cast<Index>(model_.parts.size());
     model_.parts.push_back(p);
@@ -73,7 +72,7 @@ class ModelReader {
     for (const Node* f : faults) {
       TableReader each(text_, *f, "a fault", found_);
       Mode m{"", index, 1.0, f->span};
-      each.text("name", Need::required, "\"open\"", m.name);
+      each.text("name", Need::required, "open", m.name);
       each.number("prior", Need::optional, {0.0, 1e12}, m.prior);
       each.finish();
       model_.modes.push_back(m);
@@ -85,7 +84,7 @@ class ModelReader {
     TableReader r(text_, node, "a place", found_);
     Place p;
     p.at = node.span;
-    r.text("name", Need::required, "\"cover\"", p.name);
+    r.text("name", Need::required, "cover", p.name);
     p.inside = reference(r, "inside", Need::optional, names(model_.places), "place");
     r.number("open_cost", Need::required, cost_bounds, p.open_cost);
     r.number("close_cost", Need::optional, cost_bounds, p.close_cost);
@@ -108,7 +107,7 @@ class ModelReader {
 
   void check(const Node& node, Observation& o) {
     TableReader r(text_, node, "a check", found_);
-    r.text("name", Need::required, "\"measure at the port\"", o.name);
+    r.text("name", Need::required, "measure at the port", o.name);
     r.rename(fmt::format("check \"{}\"", robot::shown(o.name)));
     r.number("cost", Need::required, cost_bounds, o.cost);
     o.place = reference(r, "place", Need::optional, names(model_.places), "place");
@@ -123,9 +122,9 @@ class ModelReader {
     std::int64_t line = o.line;
     r.integer("line", Need::optional, 1, 9, line);
     o.line = static_cast<int>(line);
-    r.text("path", Need::optional, "\"lift\"", o.path);
-    r.text("instructions", Need::optional, "\"…\"", o.instructions);
-    r.text("caution", Need::optional, "\"supply off before hands go in\"", o.caution);
+    r.text("path", Need::optional, "lift", o.path);
+    r.text("instructions", Need::optional, "…", o.instructions);
+    r.text("caution", Need::optional, "supply off before hands go in", o.caution);
     r.finish();
   }
 
@@ -142,7 +141,7 @@ class ModelReader {
     TableReader r(text_, node, "a repair", found_);
     Repair out;
     out.at = node.span;
-    r.text("name", Need::required, "\"replace the lift motor\"", out.name);
+    r.text("name", Need::required, "replace the lift motor", out.name);
     r.rename(fmt::format("repair \"{}\"", robot::shown(out.name)));
     r.number("cost", Need::required, cost_bounds, out.cost);
     out.place = reference(r, "place", Need::optional, names(model_.places), "place");
@@ -154,8 +153,8 @@ class ModelReader {
       each.finish();
     }
     out.needs = needs(r);
-    r.text("instructions", Need::optional, "\"…\"", out.instructions);
-    r.text("caution", Need::optional, "\"…\"", out.caution);
+    r.text("instructions", Need::optional, "…", out.instructions);
+    r.text("caution", Need::optional, "…", out.caution);
     r.finish();
     model_.repairs.push_back(std::move(out));
   }
@@ -176,7 +175,7 @@ class ModelReader {
     const auto check = reference(r, "check", Need::required, names(model_.observations), "check");
     if (check) {
       const auto outcome = reference(r, "outcome", Need::required, model_.observations[*check].outcomes, "outcome");
-      if (outcome) model_.symptoms.push_back({*check, *outcome});
+      if (outcome) model_.symptoms.push_back({*check, *outcome, node.span});
     }
     if (check) r.finish();
   }
@@ -215,7 +214,7 @@ class ModelReader {
   std::optional<Index> reference(TableReader& r, const char* key, Need need, const std::vector<std::string>& known,
                                  const char* what) {
     std::string name;
-    if (!r.text(key, need, "\"its name\"", name)) return std::nullopt;
+    if (!r.text(key, need, "its name", name)) return std::nullopt;
     return look_up(r, r.place(key), name, known, what);
   }
 
@@ -232,7 +231,7 @@ class ModelReader {
     } else {
       key = one;
       wanted.resize(1);
-      if (!r.text(one, Need::required, "\"part.fault\"", wanted.front())) return {};
+      if (!r.text(one, Need::required, "part.fault", wanted.front())) return {};
     }
     FaultSet out;
     for (const std::string& name : wanted) {
@@ -269,36 +268,6 @@ class ModelReader {
   std::vector<std::string> mode_names_;
 };
 
-struct NameAt {
-  std::string name;
-  Span at;
-};
-
-// As answers and kept cases name them: with its part, or the part alone where it has one fault without a name.
-std::vector<NameAt> fault_names(const Model& model) {
-  std::vector<NameAt> out;
-  for (Index m = 0; m < model.modes.size(); ++m) out.push_back({full_name(model, m), model.modes[m].at});
-  return out;
-}
-
-std::vector<NameAt> outcome_names(const Observation& o) {
-  std::vector<NameAt> out;
-  for (const std::string& outcome : o.outcomes) out.push_back({outcome, o.at});
-  return out;
-}
-
-// Two of a kind with one name could not be told apart.
-template <class Named>
-void check_names(const std::vector<Named>& all, const char* what, const SourceText& text, Diagnostics& found) {
-  std::set<std::string> seen;
-  for (const Named& n : all) {
-    if (n.name.empty() || n.name.find_first_of("\t\n\r") != std::string::npos)
-      found.error(text, n.at, "model.name", fmt::format("each {} needs a name without tabs and line ends", what));
-    else if (!seen.insert(n.name).second)
-      found.error(text, n.at, "model.same-name", fmt::format("two {}s are called \"{}\"", what, robot::shown(n.name)));
-  }
-}
-
 }  // namespace
 
 std::optional<Model> read_model(const SourceText& text, Diagnostics& found) {
@@ -307,16 +276,7 @@ std::optional<Model> read_model(const SourceText& text, Diagnostics& found) {
   Diagnostics here;
   ModelReader reader(text, here);
   Model model = reader.read(*root);
-  check_names(model.parts, "part", text, here);
-  check_names(model.places, "place", text, here);
-  check_names(model.observations, "check", text, here);
-  check_names(model.repairs, "repair", text, here);
-  check_names(fault_names(model), "fault", text, here);
-  for (const Observation& o : model.observations) check_names(outcome_names(o), "outcome", text, here);
-  if (!here.has_errors()) {
-    for (const Problem& p : problems(model))
-      here.error(text, p.at.line > 0 ? p.at : reader.header_place(), p.id, p.message, p.hint);
-  }
+  check_model(model, text, reader.header_place(), here);
   here.sort_by_place();
   robot::pass_on(here, found);
   if (here.has_errors()) return std::nullopt;

@@ -100,7 +100,11 @@ TEST_CASE("a broken model gives file, line and column") {
         Broken{"chance = [0.2, 0.8]", "chance = \"often\"", "model.numbers", 22},
         Broken{"name = \"replace the fuse\"", "name = \"replace the bulb\"", "model.same-name", 37},
         Broken{"prior = 0.01 }]", "prior = 0.01 }, { name = \"blown\", prior = 0.01 }]", "model.same-name", 11},
-        Broken{"[\"lit\", \"dark\"]", "[\"dark\", \"dark\"]", "model.same-name", 17}}) {
+        Broken{"[\"lit\", \"dark\"]", "[\"dark\", \"dark\"]", "model.same-name", 17},
+        Broken{"\n[[symptom]]",
+               "\n[[check]]\nname = \"hum\"\ncost = 0\noutcomes = [\"none\", \"loud\"]\n"
+               "[[symptom]]\ncheck = \"hum\"\noutcome = \"loud\"\n[[symptom]]",
+               "model.symptoms", 47}}) {
     CAPTURE(std::string(b.to));
     Diagnostics found;
     CHECK(!read_model({"lamp.toml", with(b.from, b.to)}, found));
@@ -113,6 +117,30 @@ TEST_CASE("a broken model gives file, line and column") {
       CHECK(d.span.column > 0);
     }
   }
+}
+
+TEST_CASE("a hint can be written as it stands") {
+  const auto hint = [](const std::string& text) {
+    Diagnostics found;
+    CHECK(!read_model({"lamp.toml", text}, found));
+    REQUIRE(!found.all().empty());
+    return found.all().front().hint;
+  };
+  CHECK(hint(with("name = \"lamp stays dark\"\n", "")) == "write for example: name = \"lift does not move\"");
+  CHECK(hint("[[part]]\nname = \"bulb\"\n") == "write for example: model = { name = \"lift does not move\" }");
+  CHECK(hint(with("check = \"lamp\"\noutcome", "outcome")) == "write for example: check = \"its name\"");
+}
+
+TEST_CASE("symptoms that exclude each other are named together, and no others") {
+  Model m;
+  const Index a = testing::add_fault(m, "a", 0.1), b = testing::add_fault(m, "b", 0.1);
+  testing::add_check(m, "sees a", 1, {{a, 1.0}});
+  testing::add_check(m, "sees b", 1, {{b, 1.0}});
+  testing::add_check(m, "sees both", 1, {{a, 1.0}, {b, 1.0}});
+  m.symptoms = {{2, 1}};
+  CHECK(impossible_symptoms(m).empty());
+  m.symptoms = {{2, 1}, {0, 1}, {1, 1}};
+  CHECK(impossible_symptoms(m) == std::vector<std::size_t>{1, 2});
 }
 
 TEST_CASE("the example of the documentation is read and solved") {

@@ -94,7 +94,7 @@ OptimumSearch::Bounds OptimumSearch::solve(const Situation& root, std::size_t no
   // Each probe opens a situation or closes the root's gap along its best step; `stuck` ends what rounding holds open.
   std::size_t stuck = 0;
   while (!nodes_[at].bounds.closed() && nodes_.size() <= last && stuck < 64) {
-    if (effort_.out_of_time && effort_.out_of_time()) break;
+    if (effort_.over()) break;
     const std::size_t before = nodes_.size();
     const Bounds was = nodes_[at].bounds;
     probe(at);

@@ -21,11 +21,12 @@ void put_bits(std::string& out, const std::bitset<n>& bits) {
   out.append("\xFF\xFF", 2);
 }
 
-class TreeText {
+class TreePrinter {
  public:
-  TreeText(const Space& space, Strategy& strategy) : space_(space), strategy_(strategy) {}
+  TreePrinter(const Space& space, Strategy& strategy, const Effort& effort)
+      : space_(space), strategy_(strategy), effort_(effort) {}
 
-  std::string text(int depth) {
+  TreeText text(int depth) {
     walk(space_.start(), 1.0, 0, depth);
     return std::move(out_);
   }
@@ -41,28 +42,32 @@ class TreeText {
   void walk(const Situation& s, double chance, int indent, int depth) {
     const std::string margin(static_cast<std::size_t>(indent) * 2, ' ');
     if (space_.over(s)) {
-      out_ += fmt::format("{}identified: {}\n", margin, left(s));
+      out_.text += fmt::format("{}identified: {}\n", margin, left(s));
       return;
     }
-    if (depth == 0) {
-      out_ += margin + "…\n";
+    effort_.begin();
+    const bool out_of_time = indent > 0 && effort_.over();
+    if (depth == 0 || out_of_time) {
+      out_.text += margin + "…\n";
+      out_.whole = out_.whole && !out_of_time;
       return;
     }
     const Step step = strategy_.choose(space_, s);
-    out_ +=
+    out_.text +=
         fmt::format("{}{} (cost {:.6g}, reached {:.3g})\n", margin, space_.text(step), space_.cost(s, step), chance);
     for (const Branch& b : space_.branches(s, step)) {
       if (b.ending == Ending::called || b.ending == Ending::identified) continue;
       std::string outcome = b.outcome == 0 ? "solved" : "still wrong";
       if (step.kind == Step::Kind::observe) outcome = space_.model().observations[step.index].outcomes[b.outcome];
-      out_ += fmt::format("{}- {}: {:.3g}\n", margin, outcome, b.chance);
+      out_.text += fmt::format("{}- {}: {:.3g}\n", margin, outcome, b.chance);
       if (b.ending == Ending::none) walk(b.next, chance * b.chance, indent + 1, depth - 1);
     }
   }
 
   const Space& space_;
   Strategy& strategy_;
-  std::string out_;
+  const Effort& effort_;
+  TreeText out_;
 };
 
 }  // namespace
@@ -91,7 +96,7 @@ double PolicyCost::walk(const Situation& s) {
   if (space_.over(s)) return 0.0;
   const std::string key = key_of(s);
   if (const auto at = known_.find(key); at != known_.end()) return at->second;
-  if (left_ == 0) {
+  if (left_ == 0 || (out_of_time_ && out_of_time_())) {
     complete_ = false;
     return estimate(space_, s);
   }
@@ -108,14 +113,14 @@ double PolicyCost::walk(const Situation& s) {
   return cost;
 }
 
-ExpectedCost expected_cost(const Space& space, Strategy& strategy, std::size_t nodes) {
-  PolicyCost policy(space, strategy);
+ExpectedCost expected_cost(const Space& space, Strategy& strategy, std::size_t nodes, const Effort& effort) {
+  PolicyCost policy(space, strategy, effort.out_of_time);
   const double cost = policy.of(space.start(), nodes);
   return {cost, policy.complete(), policy.situations()};
 }
 
-std::string print_tree(const Space& space, Strategy& strategy, int depth) {
-  return TreeText(space, strategy).text(depth);
+TreeText print_tree(const Space& space, Strategy& strategy, int depth, const Effort& effort) {
+  return TreePrinter(space, strategy, effort).text(depth);
 }
 
 }  // namespace ringout::find

@@ -53,11 +53,11 @@ std::unique_ptr<Strategy> make_strategy(StrategyKind kind, const Effort& effort)
     case StrategyKind::chance_over_cost:
       return make_simple(kind);
     case StrategyKind::repair_look_ahead:
-      return make_look_ahead(1, LookAheadSteps::observations);
+      return make_look_ahead(1, LookAheadSteps::observations, effort);
     case StrategyKind::information:
       return make_information();
     case StrategyKind::look_ahead:
-      return make_look_ahead(effort.depth, LookAheadSteps::all);
+      return make_look_ahead(effort.depth, LookAheadSteps::all, effort);
     case StrategyKind::rollout:
       return make_rollout(effort);
     case StrategyKind::optimum:

@@ -13,7 +13,8 @@
 //   rollout           one step, then the better of repair_look_ahead and information to the end
 //   optimum           AND/OR search with memory and bounds (optimum.h), within its nodes
 //   best              the optimum where it can be proved within the nodes; where it cannot, the better of what the
-//                     search and a look-ahead promise; beyond `many` states or options a look-ahead over a short list
+//                     search and a look-ahead promise; beyond `many` states or options a look-ahead over a short list:
+//                     as deep as it may be where its work is within bounds, else one step
 #pragma once
 
 #include <functional>
@@ -45,11 +46,20 @@ enum class StrategyKind {
   best,
 };
 
+// How far a choice may look. What is counted gives the same answer every time; the time is a further limit for an edge
+// that has a clock and a person who waits.
 struct Effort {
-  std::size_t nodes = 1000;           // of one search; counted, so that the same answer comes every time
+  std::size_t nodes = 1000;           // of one search
   std::size_t rollout_nodes = 4000;   // of one rollout; beyond, ECR stands in
   int depth = 2;                      // of look_ahead
-  std::function<bool()> out_of_time;  // asked between nodes; empty: never. For edges that have a clock
+  std::size_t work = 12'000;          // of a deeper look-ahead beyond `many` (strategy_best.cpp): 20 to 40 ms
+  std::function<void()> begins;       // told where the choice of a step begins; empty: nobody
+  std::function<bool()> out_of_time;  // asked between nodes: then the best so far is taken; empty: never
+
+  void begin() const {
+    if (begins) begins();
+  }
+  [[nodiscard]] bool over() const { return out_of_time && out_of_time(); }
 };
 
 [[nodiscard]] std::unique_ptr<Strategy> make_strategy(StrategyKind kind, const Effort& effort = {});
@@ -80,11 +90,11 @@ struct Foreseen {
   double cost = 0.0;  // of taking it, looking ahead, and plan_repairs from there: what that strategy costs
 };
 [[nodiscard]] Foreseen look_ahead(const Space& space, const Situation& s, int depth,
-                                  LookAheadSteps steps = LookAheadSteps::all);
+                                  LookAheadSteps steps = LookAheadSteps::all, const Effort& effort = {});
 // The options worth comparing: all of them where they are few; otherwise the observations that tell most for their
 // cost, the repairs with the best chance for theirs, and the call.
 [[nodiscard]] std::vector<Step> short_list(const Space& space, const Situation& s);
-[[nodiscard]] std::unique_ptr<Strategy> make_look_ahead(int depth, LookAheadSteps steps);
+[[nodiscard]] std::unique_ptr<Strategy> make_look_ahead(int depth, LookAheadSteps steps, const Effort& effort);
 [[nodiscard]] std::unique_ptr<Strategy> make_rollout(const Effort& effort);
 [[nodiscard]] std::unique_ptr<Strategy> make_optimum(const Effort& effort);
 [[nodiscard]] std::unique_ptr<Strategy> make_best(const Effort& effort);

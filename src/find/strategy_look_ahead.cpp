@@ -11,40 +11,55 @@ constexpr std::size_t listed_observations = 12;
 constexpr std::size_t listed_repairs = 3;
 constexpr double likely_to_mend = 0.6;
 
-Foreseen best(const Space& space, const Situation& s, int depth, LookAheadSteps steps);
+class Ahead {
+ public:
+  Ahead(const Space& space, LookAheadSteps steps, const Effort& effort)
+      : space_(space), steps_(steps), effort_(effort) {}
 
-double value(const Space& space, const Situation& s, int depth, LookAheadSteps steps) {
-  if (space.over(s)) return 0.0;
-  return depth == 0 ? estimate(space, s) : best(space, s, depth, steps).cost;
-}
-
-Foreseen best(const Space& space, const Situation& s, int depth, LookAheadSteps steps) {
-  Foreseen out{{}, 1e300};
-  if (space.model().goal == Goal::repair) {
-    const RepairPlan plan = plan_repairs(space, s);
-    out = {plan.first, plan.cost};
+  [[nodiscard]] double value(const Situation& s, int depth) const {
+    if (space_.over(s)) return 0.0;
+    return depth == 0 ? estimate(space_, s) : best(s, depth).cost;
   }
-  for (const Step step : short_list(space, s)) {
-    if (steps == LookAheadSteps::observations && step.kind != Step::Kind::observe) continue;
-    double cost = space.cost(s, step);
-    for (const Branch& b : space.branches(s, step)) {
-      if (cost >= out.cost) break;
-      if (b.ending == Ending::none) cost += b.chance * value(space, b.next, depth - 1, steps);
+
+  // Out of time, what was compared until then has to do.
+  [[nodiscard]] Foreseen best(const Situation& s, int depth) const {
+    constexpr double none = 1e300;
+    Foreseen out{{}, none};
+    if (space_.model().goal == Goal::repair) {
+      const RepairPlan plan = plan_repairs(space_, s);
+      out = {plan.first, plan.cost};
     }
-    if (cost < out.cost - 1e-12) out = {step, cost};
+    for (const Step step : short_list(space_, s)) {
+      if (steps_ == LookAheadSteps::observations && step.kind != Step::Kind::observe) continue;
+      if (out.cost < none && effort_.over()) break;
+      double cost = space_.cost(s, step);
+      for (const Branch& b : space_.branches(s, step)) {
+        if (cost >= out.cost) break;
+        if (b.ending == Ending::none) cost += b.chance * value(b.next, depth - 1);
+      }
+      if (cost < out.cost - 1e-12) out = {step, cost};
+    }
+    return out;
   }
-  return out;
-}
+
+ private:
+  const Space& space_;
+  LookAheadSteps steps_;
+  const Effort& effort_;
+};
 
 class LookAhead final : public Strategy {
  public:
-  LookAhead(int depth, LookAheadSteps steps) : depth_(depth), steps_(steps) {}
+  LookAhead(int depth, LookAheadSteps steps, const Effort& effort) : depth_(depth), steps_(steps), effort_(effort) {}
 
-  Step choose(const Space& space, const Situation& s) override { return best(space, s, depth_, steps_).step; }
+  Step choose(const Space& space, const Situation& s) override {
+    return Ahead(space, steps_, effort_).best(s, depth_).step;
+  }
 
  private:
   int depth_;
   LookAheadSteps steps_;
+  Effort effort_;
 };
 
 // Q(step) = its cost + sum of P · V(next), V the cost of following the better of two simple strategies to the end.
@@ -56,8 +71,8 @@ class Rollout final : public Strategy {
     if (space_ != space.number()) begin(space);
     std::optional<Step> best;
     double least = 1e300;
-    for (const Step step : space.options(s)) {
-      if (effort_.out_of_time && best && effort_.out_of_time()) break;
+    for (const Step step : promising_first(space, s)) {
+      if (best && effort_.over()) break;
       double cost = space.cost(s, step);
       for (const Branch& b : space.branches(s, step)) {
         if (cost >= least) break;
@@ -72,9 +87,26 @@ class Rollout final : public Strategy {
   void begin(const Space& space) {
     space_ = space.number();
     bases_.clear();
-    bases_.push_back({make_look_ahead(1, LookAheadSteps::all), nullptr});
+    bases_.push_back({make_look_ahead(1, LookAheadSteps::all, effort_), nullptr});
     bases_.push_back({make_information(), nullptr});
-    for (Base& base : bases_) base.cost = std::make_unique<PolicyCost>(space, *base.strategy);
+    for (Base& base : bases_) base.cost = std::make_unique<PolicyCost>(space, *base.strategy, effort_.out_of_time);
+  }
+
+  // By what one step of look-ahead promises, so that what is left out when time runs out is the least likely to be
+  // best.
+  static std::vector<Step> promising_first(const Space& space, const Situation& s) {
+    std::vector<std::pair<double, Step>> promised;
+    for (const Step step : space.options(s)) {
+      double cost = space.cost(s, step);
+      for (const Branch& b : space.branches(s, step)) {
+        if (b.ending == Ending::none) cost += b.chance * estimate(space, b.next);
+      }
+      promised.emplace_back(cost, step);
+    }
+    std::stable_sort(promised.begin(), promised.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
+    std::vector<Step> out;
+    for (const auto& [cost, step] : promised) out.push_back(step);
+    return out;
   }
 
   double value(const Situation& s) {
@@ -94,15 +126,16 @@ class Rollout final : public Strategy {
 
 }  // namespace
 
-Foreseen look_ahead(const Space& space, const Situation& s, int depth, LookAheadSteps steps) {
-  Foreseen out = best(space, s, depth, steps);
+Foreseen look_ahead(const Space& space, const Situation& s, int depth, LookAheadSteps steps, const Effort& effort) {
+  const Ahead ahead(space, steps, effort);
+  Foreseen out = ahead.best(s, depth);
   if (space.model().goal == Goal::identify || steps != LookAheadSteps::all) return out;
   // The likely repair first, and the same look ahead only where it does not help: as many checks as above.
   const Step first = plan_repairs(space, s).first;
   if (first.kind != Step::Kind::repair || space.solve_chance(s, first.index) < likely_to_mend) return out;
   double cost = space.cost(s, first);
   for (const Branch& b : space.branches(s, first)) {
-    if (b.ending == Ending::none) cost += b.chance * value(space, b.next, depth, steps);
+    if (b.ending == Ending::none) cost += b.chance * ahead.value(b.next, depth);
   }
   return cost < out.cost - 1e-12 ? Foreseen{first, cost} : out;
 }
@@ -128,8 +161,8 @@ std::vector<Step> short_list(const Space& space, const Situation& s) {
   return out;
 }
 
-std::unique_ptr<Strategy> make_look_ahead(int depth, LookAheadSteps steps) {
-  return std::make_unique<LookAhead>(depth, steps);
+std::unique_ptr<Strategy> make_look_ahead(int depth, LookAheadSteps steps, const Effort& effort) {
+  return std::make_unique<LookAhead>(depth, steps, effort);
 }
 
 std::unique_ptr<Strategy> make_rollout(const Effort& effort) {

@@ -1,5 +1,7 @@
 #include "cli/find/complaint.h"
 
+#include <algorithm>
+
 #include "base/diagnostic.h"
 #include "find/interview_run.h"
 #include "find/robot/robot_model.h"
@@ -8,6 +10,7 @@ namespace ringout::cli {
 namespace {
 
 constexpr const char* whole_robot = "robot";
+constexpr const char* point_id = "trouble.point";
 
 std::vector<faults::Symptom> symptoms_at(const robot::Robot& robot, const std::string& point) {
   if (const robot::Output* output = robot.output(point)) return faults::symptoms_of(output->kind);
@@ -48,6 +51,90 @@ Result<faults::Complaint> whole(const robot::Robot& robot, faults::Complaint com
   return failure(ErrorKind::bad_input, "find.trouble", all, "name each point once, with what it does");
 }
 
+// The questions until all is said; each but the first can be gone back from, and quit.
+class ComplaintTalk {
+ public:
+  ComplaintTalk(const robot::Robot& robot, session::Person& person) : robot_(robot), person_(person) {}
+
+  Result<faults::Complaint> complaint() {
+    while (!all_said_) {
+      const auto point = ask(which_point());
+      if (!point) return tl::unexpected(point.error());
+      if (*point == no_more) break;
+      if (*point == find::says::back) {
+        said_.troubles.pop_back();
+      } else if (auto asked = ask_about(*point); !asked) {
+        return tl::unexpected(asked.error());
+      }
+    }
+    return whole(robot_, std::move(said_));
+  }
+
+ private:
+  static constexpr const char* no_more = "no_more";
+
+  Result<std::string> ask(session::Question question) {
+    if (!said_.troubles.empty() || question.id != point_id) question.choices.push_back({find::says::back, "back", 'b'});
+    question.choices.push_back({find::says::quit, "quit", 'q'});
+    auto said = person_.choose(question);
+    if (said && *said == find::says::quit)
+      return failure(ErrorKind::interrupted, "find.quit", "quit before a case was begun");
+    return said;
+  }
+
+  // What it does, and whether that is all.
+  Result<void> ask_about(const std::string& point) {
+    const auto symptom = ask(which_symptom(point));
+    if (!symptom) return tl::unexpected(symptom.error());
+    if (*symptom == find::says::back) return {};
+    auto trouble = trouble_of(robot_, point, *symptom);
+    if (!trouble) return tl::unexpected(trouble.error());
+    said_.troubles.push_back(*std::move(trouble));
+    all_said_ = point == whole_robot || said_.troubles.size() >= faults::most_points;
+    if (all_said_) return {};
+    const auto more = ask({.id = "trouble.more",
+                           .topic = session::Topic::confirm,
+                           .text = "Does anything else not work?",
+                           .choices = {{"no", "no, that is all"}, {"yes", "yes"}}});
+    if (!more) return tl::unexpected(more.error());
+    if (*more == find::says::back) said_.troubles.pop_back();
+    all_said_ = *more == "no";
+    return {};
+  }
+
+  session::Question which_point() const {
+    const bool first = said_.troubles.empty();
+    session::Question out{.id = point_id,
+                          .topic = session::Topic::confirm,
+                          .text = first ? "What does not work?" : "What else does not work?",
+                          .choices = {}};
+    const auto offer = [&](const std::string& name) {
+      const auto is_it = [&](const faults::Trouble& t) { return t.point == name; };
+      if (std::none_of(said_.troubles.begin(), said_.troubles.end(), is_it)) out.choices.push_back({name, name});
+    };
+    for (const robot::Output& o : robot_.outputs) offer(o.name);
+    for (const robot::Input& i : robot_.inputs) offer(i.name);
+    out.choices.push_back(first ? session::Choice{whole_robot, "the whole robot"}
+                                : session::Choice{no_more, "nothing else"});
+    return out;
+  }
+
+  session::Question which_symptom(const std::string& point) const {
+    session::Question out{.id = "trouble.symptom." + point,
+                          .topic = session::Topic::confirm,
+                          .text = point == whole_robot ? "What does the robot do?" : "What does " + point + " do?",
+                          .choices = {}};
+    for (const faults::Symptom s : symptoms_at(robot_, point))
+      out.choices.push_back({find::id_of(std::string(faults::name_of(s))), std::string(faults::words_of(s))});
+    return out;
+  }
+
+  const robot::Robot& robot_;
+  session::Person& person_;
+  faults::Complaint said_;
+  bool all_said_ = false;
+};
+
 }  // namespace
 
 std::string trouble_text(const faults::Trouble& trouble) {
@@ -81,49 +168,7 @@ Result<faults::Complaint> kept_complaint(const robot::Robot& robot, const find::
 }
 
 Result<faults::Complaint> asked_complaint(const robot::Robot& robot, session::Person& person) {
-  faults::Complaint out;
-  while (true) {
-    session::Question which{.id = "trouble.point",
-                            .topic = session::Topic::confirm,
-                            .text = out.troubles.empty() ? "What does not work?" : "What else does not work?",
-                            .choices = {}};
-    const auto named = [&](const std::string& name) {
-      for (const faults::Trouble& t : out.troubles) {
-        if (t.point == name) return true;
-      }
-      return false;
-    };
-    for (const robot::Output& o : robot.outputs) {
-      if (!named(o.name)) which.choices.push_back({o.name, o.name});
-    }
-    for (const robot::Input& i : robot.inputs) {
-      if (!named(i.name)) which.choices.push_back({i.name, i.name});
-    }
-    which.choices.push_back(out.troubles.empty() ? session::Choice{whole_robot, "the whole robot"}
-                                                 : session::Choice{"no_more", "nothing else"});
-    const auto point = person.choose(which);
-    if (!point) return tl::unexpected(point.error());
-    if (*point == "no_more") break;
-    session::Question how{.id = "trouble.symptom." + *point,
-                          .topic = session::Topic::confirm,
-                          .text = *point == whole_robot ? "What does the robot do?" : "What does " + *point + " do?",
-                          .choices = {}};
-    for (const faults::Symptom s : symptoms_at(robot, *point))
-      how.choices.push_back({find::id_of(std::string(faults::name_of(s))), std::string(faults::words_of(s))});
-    const auto symptom = person.choose(how);
-    if (!symptom) return tl::unexpected(symptom.error());
-    auto trouble = trouble_of(robot, *point, *symptom);
-    if (!trouble) return tl::unexpected(trouble.error());
-    out.troubles.push_back(*std::move(trouble));
-    if (*point == whole_robot || out.troubles.size() >= faults::most_points) break;
-    const auto more = person.choose({.id = "trouble.more",
-                                     .topic = session::Topic::confirm,
-                                     .text = "Does anything else not work?",
-                                     .choices = {{"no", "no, that is all"}, {"yes", "yes"}}});
-    if (!more) return tl::unexpected(more.error());
-    if (*more == "no") break;
-  }
-  return whole(robot, std::move(out));
+  return ComplaintTalk(robot, person).complaint();
 }
 
 std::vector<std::vector<std::string>> symptom_lines(const faults::Complaint& complaint) {

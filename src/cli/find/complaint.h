@@ -15,7 +15,8 @@ namespace ringout::cli {
 [[nodiscard]] Result<faults::Complaint> written_complaint(const robot::Robot& robot,
                                                           const std::vector<std::string>& written);
 [[nodiscard]] Result<faults::Complaint> kept_complaint(const robot::Robot& robot, const find::CaseHead& head);
-// Asks which points and what they do: trouble.point, trouble.symptom, trouble.more (docs/answers.md).
+// Asks which points and what they do: trouble.point, trouble.symptom, trouble.more (docs/answers.md). What was said
+// can be taken back. Error: find.quit where the person wants no case.
 [[nodiscard]] Result<faults::Complaint> asked_complaint(const robot::Robot& robot, session::Person& person);
 
 [[nodiscard]] std::vector<std::vector<std::string>> symptom_lines(const faults::Complaint& complaint);

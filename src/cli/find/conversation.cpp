@@ -9,6 +9,7 @@
 #include "cli/find/kept_case.h"
 #include "cli/find/text.h"
 #include "os/files.h"
+#include "os/interrupts.h"
 
 namespace ringout::cli {
 namespace {
@@ -16,7 +17,7 @@ namespace {
 class HeldCase {
  public:
   HeldCase(const CaseSetup& setup, const Terminal& terminal)
-      : setup_(setup), terminal_(terminal), interview_(setup.subject.model, setup.strategy) {
+      : setup_(setup), terminal_(terminal), interview_(setup.subject.model, setup.strategy, setup.effort) {
     interview_.leave_out(setup.left_out);
   }
 
@@ -111,6 +112,8 @@ class HeldCase {
 
   // The same question as any other of the bench: the person is a terminal, a file or simulated.
   Result<std::string> ask(const find::Ask& ask) {
+    if (os::interrupted())
+      return failure(ErrorKind::interrupted, "session.interrupted", "interrupted; the case is kept");
     terminal_.print(ask_text(ask, terminal_.colour()));
     terminal_.record(json_ask(ask));
     session::Question question{.id = ask.id, .topic = session::Topic::step, .text = ask.text, .choices = {}};
@@ -195,6 +198,12 @@ Result<CaseFile> case_file(const FindCommand& command, const std::string& beside
                    "name the case with --case, or begin a new one without --resume");
   }
   return CaseFile{path, *std::move(kept)};
+}
+
+std::optional<Duration> patience_of(const FindCommand& command) {
+  constexpr double of_a_person = 0.05;  // seconds
+  if (command.seconds) return Duration::seconds(*command.seconds);
+  return command.link.answers ? std::nullopt : std::optional(Duration::seconds(of_a_person));
 }
 
 Result<find::StrategyKind> strategy_of(const std::string& name) {

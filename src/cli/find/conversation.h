@@ -6,6 +6,7 @@
 #include <optional>
 #include <string>
 
+#include "base/instant.h"
 #include "cli/find/subject.h"
 #include "cli/invocation.h"
 #include "cli/outcome.h"
@@ -45,10 +46,14 @@ struct CaseSetup {
   BenchSide bench = {};
   std::vector<find::Index> left_out = {};  // checks that nobody here can make
   find::StrategyKind strategy = find::StrategyKind::best;
+  find::Effort effort = {};
 };
 
 // Until it is closed or the person quits.
 [[nodiscard]] Outcome hold_case(const CaseSetup& setup, const Terminal& terminal);
+
+// A person waits for the next step so long; a script does not wait, so that it comes to the same case every time.
+[[nodiscard]] std::optional<Duration> patience_of(const FindCommand& command);
 
 // --strategy, read. Error: find.no-such-strategy.
 [[nodiscard]] Result<find::StrategyKind> strategy_of(const std::string& name);

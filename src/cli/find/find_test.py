@@ -60,7 +60,9 @@ class AtTerminal:
 
     def __init__(self, work, *words):
         self.screen, terminal = pty.openpty()
-        self.process = subprocess.Popen([commands_test.PROGRAM, "find", "robot.toml", *words], cwd=work, close_fds=True,
+        # Time enough that what is counted bounds each step, however busy the machine is.
+        command = [commands_test.PROGRAM, "find", "robot.toml", "--time", "600", *words]
+        self.process = subprocess.Popen(command, cwd=work, close_fds=True,
                                         stdin=terminal, stdout=terminal, stderr=terminal,
                                         env=dict(os.environ, TERM="dumb", NO_COLOR="1"))
         os.close(terminal)
@@ -127,6 +129,39 @@ class Find(unittest.TestCase):
         (self.work / "lamp.toml").write_text(MODEL.replace('fault = "fuse", chance = [0, 1] }]', 'fault = "fuze" }]', 1))
         self.assertRegex(self.ringout("find", "--model", "lamp.toml", status=2).stderr, r"lamp[.]toml:\d+:\d+")
         self.assertEqual(self.lines(status=2)[-1]["error"]["id"], "find.of-what")
+
+    def test_a_model_too_large_to_be_searched_ends_with_its_time(self):
+        n = 10
+        model = ['[model]\nname = "ten of each"\nfaults = "independent"\ncall_cost = 200\n']
+        for i in range(n):
+            model.append(f'[[part]]\nname = "p{i}"\nprior = {0.02 + 0.01 * i}\n')
+        for i in range(n):
+            sees = ", ".join(f'{{ fault = "p{k}", chance = [0.{1 + k % 3}, 0.{9 - k % 3}] }}'
+                             for k in range(n) if (k * 7 + i) % 3)
+            model.append(f'[[check]]\nname = "c{i}"\ncost = {1 + i % 4}\noutcomes = ["good", "bad"]\n'
+                         f'healthy = [0.95, 0.05]\nsees = [{sees}]\n')
+        for i in range(n):
+            model.append(f'[[repair]]\nname = "r{i}"\ncost = {10 + 3 * i}\n'
+                         f'mends = [{{ fault = "p{i}", chance = 0.9 }}]\n')
+        (self.work / "ten.toml").write_text("".join(model))
+        for strategy in ("best", "rollout", "optimum"):
+            words = ("find", "--model", "ten.toml", "--strategy", strategy, "--time", "0.1")
+            document = json.loads(self.ringout(*words, "--json").stdout)
+            jsonschema.validate(document, commands_test.schema("find"))
+            result = document["result"]
+            self.assertLess(result["optimum_at_least"], result["optimum_at_most"])
+            self.assertFalse(result["exact"])
+            text = self.ringout(*words).stdout
+            self.assertLess(text.index("(cost "), text.index("expected cost"))  # the tree comes first
+            self.assertIn("more was not found in time", text)
+            self.assertIn("--time SECONDS allows more", text)
+
+    def test_symptoms_that_cannot_be_are_named_by_their_place(self):
+        (self.work / "lamp.toml").write_text(MODEL + '[[check]]\nname = "hum"\ncost = 0\noutcomes = ["none", "loud"]\n'
+                                             '[[symptom]]\ncheck = "hum"\noutcome = "loud"\n')
+        said = self.ringout("find", "--model", "lamp.toml", status=2).stderr
+        self.assertRegex(said, r"lamp[.]toml:\d+:\d+")
+        self.assertIn("no fault of this model shows this symptom", said)
 
     def test_a_case_is_quit_resumed_closed_and_learned_from(self):
         (self.work / "lamp.toml").write_text(MODEL)

@@ -86,11 +86,16 @@ std::string outcome_of(const find::Model& model, Step step, find::Index outcome)
   return step.kind == Step::Kind::call ? "help comes" : outcome == 0 ? "works" : "still wrong";
 }
 
+const char* name_of(find::Alternative::Priced priced) {
+  return priced == find::Alternative::Priced::searched ? "searched" : "one_step_ahead";
+}
+
 Json next_json(const CaseSubject& subject, const find::View& view) {
   if (!view.next) return nullptr;
   Json out = step_json(subject.model, view.next->step);
   out["cost"] = view.next->alternatives.front().cost;
   out["expected"] = view.next->alternatives.front().expected;
+  out["priced"] = name_of(view.next->alternatives.front().priced);
   out["at_least"] = view.next->lower;
   Json readings = Json::array();
   for (const find::Reading& r : view.readings) {
@@ -212,7 +217,9 @@ std::string json_strategy(const CaseSubject& subject, const StrategyResult& resu
                   {"optimum_at_least", result.optimum.lower},
                   {"optimum_at_most", result.optimum.upper},
                   {"left_out", result.left_out},
-                  {"tree", result.tree}});
+                  {"tree", result.tree.text},
+                  {"tree_whole", result.tree.whole},
+                  {"steps_cut_short", result.cut_short}});
 }
 
 std::string json_history(const find::History& history, const find::Strength& strength, const std::string& file) {

@@ -32,7 +32,8 @@ struct StrategyResult {
   find::ExpectedCost expected;
   find::OptimumSearch::Bounds optimum;
   double left_out = 0.0;  // of the prior
-  std::string tree;       // as text
+  find::TreeText tree;
+  int cut_short = 0;  // steps of the tree that were chosen before all was compared, for lack of time
 };
 [[nodiscard]] std::string json_strategy(const CaseSubject& subject, const StrategyResult& result);
 [[nodiscard]] std::string json_history(const find::History& history, const find::Strength& strength,

@@ -5,6 +5,7 @@
 #include "cli/find/conversation.h"
 #include "cli/find/json.h"
 #include "cli/find/kept_case.h"
+#include "cli/find/patience.h"
 #include "cli/find/text.h"
 #include "cli/places.h"
 #include "find/model_file.h"
@@ -15,6 +16,8 @@
 namespace ringout::cli {
 namespace {
 
+constexpr double usual_seconds = 2;  // for each of tree, cost and optimum
+constexpr int steps_in_time = 10;    // of the tree at least, where each takes long
 constexpr std::size_t optimum_nodes = 200'000;
 constexpr std::size_t walked = 200'000;
 constexpr double beyond = 0.005;  // of what must be left out before it is said
@@ -30,15 +33,24 @@ Result<find::Model> read_model_file(const std::string& path) {
                  path + " has errors:\n" + reach::render_all(found, {source}), "docs/find_model.md has the form");
 }
 
-std::string strategy_text(const StrategyResult& r) {
+std::string tree_text(const StrategyResult& r) {
+  std::string out = "\n" + r.tree.text + "\n";
+  if (!r.tree.whole) out += "the tree ended with its time: what stands behind \"…\" was not looked for\n";
+  if (r.cut_short > 0) out += fmt::format("steps chosen before all was compared, for lack of time: {}\n", r.cut_short);
+  return out;
+}
+
+std::string figures_text(const StrategyResult& r) {
   std::string out = fmt::format("{}: expected cost {:.6g}{}, over {} situations\n", r.strategy, r.expected.cost,
                                 r.expected.exact ? "" : " (estimated where the walk ended)", r.expected.situations);
   if (r.optimum.closed()) {
     out += fmt::format("the optimum costs {:.6g}\n", r.optimum.upper);
   } else {
-    out += fmt::format("the optimum costs between {:.6g} and {:.6g}: this model is too large to know it\n",
-                       r.optimum.lower, r.optimum.upper);
+    out += fmt::format("the optimum costs between {:.6g} and {:.6g}: more was not found in time\n", r.optimum.lower,
+                       r.optimum.upper);
   }
+  const bool unfinished = !r.tree.whole || r.cut_short > 0 || !r.expected.exact || !r.optimum.closed();
+  if (unfinished) out += "hint: --time SECONDS allows more\n";
   if (r.left_out > beyond) out += fmt::format("left out: states with a chance of {} in all\n", chance_text(r.left_out));
   return out;
 }
@@ -47,20 +59,24 @@ Outcome print_strategy(const FindCommand& command, const CaseSubject& subject, f
                        const Terminal& terminal) {
   const find::Likelihood likelihood(subject.model);
   const find::Posterior posterior(likelihood);
-  if (posterior.starts_impossible()) {
-    return failed({ErrorKind::bad_input, "find.symptoms-impossible", "the model's symptoms cannot all be true",
-                   "no fault of this model shows them; leave one out"});
-  }
   const find::Bench bench(posterior, {});
-  const auto strategy = find::make_strategy(kind);
-  StrategyResult result{std::string(find::name_of(kind)),
-                        find::expected_cost(bench.space, *strategy, walked),
-                        {},
-                        bench.set_aside,
-                        find::print_tree(bench.space, *strategy, command.depth)};
-  find::OptimumSearch search(bench.space, {});
+  terminal.print(opening_text(subject));
+  const double seconds = command.seconds.value_or(usual_seconds);
+  const Duration in_all = Duration::seconds(seconds);
+  Patience patience(Duration::seconds(seconds / steps_in_time));
+  const find::Effort effort = patience.effort();
+  const auto strategy = find::make_strategy(kind, effort);
+  patience.allow(in_all);
+  StrategyResult result{std::string(find::name_of(kind)), {}, {}, bench.set_aside, {}};
+  result.tree = find::print_tree(bench.space, *strategy, command.depth, effort);
+  result.cut_short = patience.cut_short();
+  terminal.print(tree_text(result));
+  patience.allow(in_all);
+  result.expected = find::expected_cost(bench.space, *strategy, walked, effort);
+  patience.allow(in_all);
+  find::OptimumSearch search(bench.space, effort);
   result.optimum = search.solve(bench.situation, optimum_nodes);
-  terminal.print(opening_text(subject) + "\n" + result.tree + "\n" + strategy_text(result));
+  terminal.print(figures_text(result));
   return {ExitStatus::in_order, json_strategy(subject, result), {}};
 }
 
@@ -88,9 +104,14 @@ Outcome find_in_model(const FindCommand& command, const Terminal& terminal) {
     person = *std::move(answers);
   }
   os::catch_interrupts();
-  return hold_case(
-      {.subject = subject, .file = *std::move(file), .history = history_path, .person = *person, .strategy = *kind},
-      terminal);
+  Patience patience(patience_of(command));
+  return hold_case({.subject = subject,
+                    .file = *std::move(file),
+                    .history = history_path,
+                    .person = *person,
+                    .strategy = *kind,
+                    .effort = patience.effort()},
+                   terminal);
 }
 
 }  // namespace ringout::cli

@@ -9,6 +9,7 @@
 #include "cli/find/complaint.h"
 #include "cli/find/conversation.h"
 #include "cli/find/kept_case.h"
+#include "cli/find/patience.h"
 #include "cli/find/rows.h"
 #include "cli/places.h"
 #include "os/files.h"
@@ -145,13 +146,15 @@ Outcome hold_robot_case(const Table& at, const Terminal& terminal) {
       at.bench == nullptr ? recorded_findings(at.command.robot, at.robot) : std::vector<prove::Finding>();
   if (at.bench == nullptr) left_out = not_without_controller(model, !recorded.empty());
   if (!left_out.empty()) subject.notes.push_back(left_out_text(model, left_out));
+  Patience patience(patience_of(at.command));
   CaseSetup setup{.subject = subject,
                   .file = *std::move(file),
                   .symptoms = symptom_lines(*complaint),
                   .history = history_path,
                   .person = at.person,
                   .left_out = std::move(left_out),
-                  .strategy = *kind};
+                  .strategy = *kind,
+                  .effort = patience.effort()};
   if (at.bench == nullptr) {
     if (!recorded.empty()) read_records(setup.bench, model, recorded);
     return hold_case(setup, terminal);

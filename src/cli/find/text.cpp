@@ -13,7 +13,6 @@ using find::Step;
 using find::View;
 
 constexpr std::size_t width = 78;
-constexpr std::size_t suspects_shown = 6;
 constexpr std::size_t evidence_shown = 4;
 constexpr double telling_from = 1.2;  // times likelier or less likely: what tells less is left out
 constexpr std::size_t doubts_shown = 3;
@@ -60,6 +59,90 @@ std::string weights_text(const char* head, const find::Model& model, const std::
   return out;
 }
 
+std::string suspect_text(const CaseSubject& subject, const find::Suspect& s) {
+  return fmt::format("  {:>7}  ", chance_text(s.chance)) + wrapped(subject.faults[s.mode], width - 11, 11) + "\n";
+}
+
+// How many of the likeliest stand one a line: those that hold nine tenths of all that is believed, but no fewer than
+// `fewest`; one alone is not left over.
+std::size_t listed_by_name(const std::vector<find::Suspect>& suspects) {
+  constexpr double of_the_belief = 0.9;
+  constexpr std::size_t fewest = 6, most = 12;
+  double all = 0.0;
+  for (const find::Suspect& s : suspects) all += s.chance;
+  double held = 0.0;
+  std::size_t shown = 0;
+  while (shown < std::min(most, suspects.size()) && (shown < fewest || held < of_the_belief * all))
+    held += suspects[shown++].chance;
+  return shown + 1 == suspects.size() ? suspects.size() : shown;
+}
+
+// "and 14 more, each at most 1.2 %: clamp (3), lift wire (2), …": so that no part is forgotten.
+std::string others_text(const find::Model& model, const std::vector<find::Suspect>& suspects, std::size_t shown) {
+  constexpr std::size_t parts_named = 8;
+  std::vector<std::pair<Index, std::size_t>> parts;  // in the order of their likeliest
+  for (std::size_t i = shown; i < suspects.size(); ++i) {
+    const Index part = model.modes[suspects[i].mode].part;
+    const auto it = std::find_if(parts.begin(), parts.end(), [&](const auto& p) { return p.first == part; });
+    if (it != parts.end()) {
+      ++it->second;
+    } else {
+      parts.emplace_back(part, 1);
+    }
+  }
+  std::string out =
+      fmt::format("and {} more, each at most {}: ", suspects.size() - shown, chance_text(suspects[shown].chance));
+  for (std::size_t i = 0; i < std::min(parts_named, parts.size()); ++i) {
+    const auto& [part, count] = parts[i];
+    out += (i == 0 ? "" : ", ") + model.parts[part].name + (count == 1 ? "" : fmt::format(" ({})", count));
+  }
+  if (parts.size() > parts_named) out += fmt::format(", and {} parts more", parts.size() - parts_named);
+  return "           " + wrapped(out + "; \"why\" lists all", width - 11, 11) + "\n";
+}
+
+// The steps that were compared. A large model is not searched to its end: what a step leaves is then priced by one
+// plan.
+std::string ways_text(const find::Model& model, const find::Recommendation& next) {
+  const find::Alternative& chosen = next.alternatives.front();
+  const bool near = chosen.priced == find::Alternative::Priced::one_step_ahead;
+  std::string out = paragraph(
+      "", fmt::format("From here to the end: {}{}{}, and nothing can promise less than {}.", near ? "about " : "",
+                      minutes_text(chosen.expected), near ? ", looking one step ahead" : " on average",
+                      minutes_text(std::min(chosen.expected, next.lower))));
+  out += near ? "What else could be done, with the time to the end one step ahead:\n"
+              : "What else could be done, with the expected time to the end:\n";
+  for (const find::Alternative& a : next.alternatives)
+    out +=
+        with_note(fmt::format("  {:>8}  {}", minutes_text(a.expected), name_of(model, a.step)), minutes_text(a.cost)) +
+        "\n";
+  return out;
+}
+
+std::string readings_text(const CaseSubject& subject, const View& view) {
+  std::string out;
+  for (const find::Reading& r : view.readings) {
+    std::string line = fmt::format(
+        "If \"{}\" ({})", subject.model.observations[view.next->step.index].outcomes[r.outcome], chance_text(r.chance));
+    for (std::size_t i = 0; i < r.then.size(); ++i)
+      line +=
+          fmt::format("{}{} {}", i == 0 ? ": " : ", ", subject.faults[r.then[i].mode], chance_text(r.then[i].chance));
+    out += wrapped(line, width, 2) + "\n";
+    if (r.rules_out.empty()) continue;
+    const std::size_t others = r.rules_out.size() - 1;
+    out += paragraph("    ", "rules out " + subject.faults[r.rules_out.front()] +
+                                 (others == 0 ? "" : fmt::format(", and {} more", others)));
+  }
+  return out;
+}
+
+// Where "Likely now" left some out.
+std::string all_suspects_text(const CaseSubject& subject, const View& view) {
+  if (listed_by_name(view.suspects) == view.suspects.size()) return "";
+  std::string out = "All suspects of at least one in a thousand:\n";
+  for (const find::Suspect& s : view.suspects) out += suspect_text(subject, s);
+  return out;
+}
+
 // What a chance is surely below: rounded up.
 std::string bound_text(double bound) {
   const double percent = bound * 100;
@@ -96,16 +179,9 @@ std::string suspects_text(const CaseSubject& subject, const View& view, Colour c
                                             : fmt::format("after {} step{}, {}", view.made, view.made == 1 ? "" : "s",
                                                           minutes_text(view.spent));
   std::string out = "\n" + with_note(head, so_far) + "\n";
-  const std::size_t shown = view.suspects.size() <= suspects_shown + 1 ? view.suspects.size() : suspects_shown;
-  for (std::size_t i = 0; i < shown; ++i) {
-    const find::Suspect& s = view.suspects[i];
-    out += fmt::format("  {:>7}  ", chance_text(s.chance)) + wrapped(subject.faults[s.mode], width - 11, 11) + "\n";
-  }
-  if (shown < view.suspects.size()) {
-    double most = 0.0;
-    for (std::size_t i = shown; i < view.suspects.size(); ++i) most = std::max(most, view.suspects[i].chance);
-    out += fmt::format("           and {} more, each at most {}\n", view.suspects.size() - shown, chance_text(most));
-  }
+  const std::size_t shown = listed_by_name(view.suspects);
+  for (std::size_t i = 0; i < shown; ++i) out += suspect_text(subject, view.suspects[i]);
+  if (shown < view.suspects.size()) out += others_text(subject.model, view.suspects, shown);
   if (view.left_out > 0.0) {
     out += fmt::format("  {:>7}  something else: more than {} faults at once (surely below {})\n",
                        chance_text(view.more_guess), view.faults_weighed, bound_text(view.left_out));
@@ -169,36 +245,14 @@ std::string reading_text(const CaseSubject& subject, const find::Reading& readin
 }
 
 std::string why_text(const CaseSubject& subject, const View& view) {
-  if (!view.next) return "\nNothing is left to do.\n";
-  const find::Model& model = subject.model;
-  const find::Recommendation& next = *view.next;
-  const double expected = next.alternatives.front().expected;
-  std::string out = fmt::format("\nFrom here to the end: about {}, and nothing can promise less than {}.\n",
-                                minutes_text(expected), minutes_text(std::min(expected, next.lower)));
-  out += "What else could be done, with the expected time to the end:\n";
-  for (const find::Alternative& a : next.alternatives)
-    out +=
-        with_note(fmt::format("  {:>8}  {}", minutes_text(a.expected), name_of(model, a.step)), minutes_text(a.cost)) +
-        "\n";
-  if (next.step.kind == Step::Kind::observe) {
-    for (const find::Reading& r : view.readings) {
-      std::string line =
-          fmt::format("If \"{}\" ({})", model.observations[next.step.index].outcomes[r.outcome], chance_text(r.chance));
-      for (std::size_t i = 0; i < r.then.size(); ++i)
-        line +=
-            fmt::format("{}{} {}", i == 0 ? ": " : ", ", subject.faults[r.then[i].mode], chance_text(r.then[i].chance));
-      out += wrapped(line, width, 2) + "\n";
-      if (r.rules_out.empty()) continue;
-      const std::size_t others = r.rules_out.size() - 1;
-      out += paragraph("    ", "rules out " + subject.faults[r.rules_out.front()] +
-                                   (others == 0 ? "" : fmt::format(", and {} more", others)));
-    }
-  }
+  if (!view.next) return "\nNothing is left to do.\n" + all_suspects_text(subject, view);
+  std::string out = "\n" + ways_text(subject.model, *view.next);
+  if (view.next->step.kind == Step::Kind::observe) out += readings_text(subject, view);
   if (view.call_cost) {
     out += paragraph("", fmt::format("When to stop: once the way to the end is longer than {}, call for help.",
                                      minutes_text(*view.call_cost)));
   }
-  return out;
+  return out + all_suspects_text(subject, view);
 }
 
 std::string diagnosis_text(const CaseSubject& subject, const View& view, const std::vector<find::Entry>& entries,

@@ -164,6 +164,46 @@ TEST_CASE("answers that hardly agree are named, the most doubtful first") {
   CHECK(doubts_text(model(), view, entries, Colour::off).empty());
 }
 
+// Four parts, ten faults each: one fault at `first`, all others alike.
+find::View forty_suspects(CaseSubject& subject, double first) {
+  for (find::Index part = 0; part < 4; ++part) {
+    subject.model.parts.push_back({"part_" + std::to_string(part), {}});
+    for (int k = 0; k < 10; ++k) {
+      subject.model.modes.push_back({std::to_string(k), part, 0.1, {}});
+      subject.faults.push_back("fault " + std::to_string(subject.faults.size()));
+    }
+  }
+  find::View view;
+  for (find::Index m = 0; m < 40; ++m) view.suspects.push_back({m, m == 0 ? first : (1 - first) / 39});
+  view.next.emplace();
+  view.next->alternatives.emplace_back();
+  return view;
+}
+
+TEST_CASE("suspects stand down to nine tenths of the belief, the others by part, and all of them under why") {
+  CaseSubject spread, sure;
+  const std::string even = suspects_text(spread, forty_suspects(spread, 0.025), Colour::off);
+  CHECK(even.find("fault 11\n") != std::string::npos);
+  CHECK(even.find("fault 12\n") == std::string::npos);
+  CHECK(even.find("and 28 more, each at most 2 %: part_1 (8),") != std::string::npos);
+  CHECK(even.find("part_3") != std::string::npos);
+  CHECK(widest(even) <= 80);
+  const find::View certain = forty_suspects(sure, 0.95);
+  const std::string short_list = suspects_text(sure, certain, Colour::off);
+  CHECK(short_list.find("fault 5\n") != std::string::npos);
+  CHECK(short_list.find("fault 6\n") == std::string::npos);
+  CHECK(why_text(sure, certain).find("fault 39\n") != std::string::npos);
+}
+
+TEST_CASE("a time that only looks one step ahead says so") {
+  CaseSubject subject;
+  find::View view = forty_suspects(subject, 0.95);
+  view.next->alternatives.front().expected = 20;
+  CHECK(why_text(subject, view).find("about 20 min, looking one step ahead") != std::string::npos);
+  view.next->alternatives.front().priced = find::Alternative::Priced::searched;
+  CHECK(why_text(subject, view).find(": 20 min on average, and nothing") != std::string::npos);
+}
+
 TEST_CASE("chances and times are said as people say them") {
   CHECK(chance_text(1.0) == "100 %");
   CHECK(chance_text(0.9999) == "> 99 %");
