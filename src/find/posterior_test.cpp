@@ -33,6 +33,9 @@ TEST_CASE("noisy-or: fever") {
   REQUIRE(problems(m).empty());
   const Likelihood likelihood(m);
   CHECK(likelihood.of(fever, 1, {}) == doctest::Approx(0.0));
+  CHECK(likelihood.of(fever, 1, {malaria}) == doctest::Approx(0.9));
+  CHECK(likelihood.of(fever, 1, {flu}) == doctest::Approx(0.8));
+  CHECK(likelihood.of(fever, 1, {cold}) == doctest::Approx(0.4));
   CHECK(likelihood.of(fever, 1, {flu, malaria}) == doctest::Approx(0.98));
   CHECK(likelihood.of(fever, 1, {cold, malaria}) == doctest::Approx(0.94));
   CHECK(likelihood.of(fever, 1, {cold, flu}) == doctest::Approx(0.88));

@@ -2,8 +2,10 @@
 // of its hidden variables with their probability.
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <cmath>
 
+#include "find/conflict.h"
 #include "find_testing.h"
 
 namespace {
@@ -68,10 +70,12 @@ TEST_CASE("chest clinic") {
   const Index d = add_table(m, "dyspnoea", {tub, lung, bronc}, [&](const FaultSet& f) {
     return f.contains(bronc) ? (either(f) ? .9 : .8) : (either(f) ? .7 : .1);
   });
+  const Index e = add_table(m, "either", {tub, lung}, [&](const FaultSet& f) { return either(f) ? 1.0 : 0.0; });
   REQUIRE(problems(m).empty());
   const Likelihood likelihood(m);
   const Posterior prior(likelihood);
   check_marginals(prior, {{tub, .0104}, {lung, .055}, {bronc, .45}});
+  CHECK(prior.predict(e)[1] == doctest::Approx(.064828).epsilon(1e-9));
   CHECK(prior.predict(x)[1] == doctest::Approx(.11029).epsilon(1e-5));
   CHECK(prior.predict(d)[1] == doctest::Approx(.435971).epsilon(1e-5));
   struct Row {
@@ -212,6 +216,27 @@ TEST_CASE("polybox: diagnoses") {
   CHECK(diagnoses({{}, {}, 8}).minimal == sorted({{m2, m3}, {m1, m3, a2}, {m3, a1, a2}}));
 }
 
+// A conflict is a set of parts that cannot all be whole. Which minimal one is found depends on the order of the
+// answers.
+TEST_CASE("polybox: the minimal conflicts") {
+  using namespace polybox;
+  Model m = model({});
+  for (const Index part : {m1, m2, m3, a1, a2}) add_check(m, "look at " + m.parts[part].name, 1, {{part, 1.0}});
+  const Likelihood likelihood(m);
+  std::vector<Index> order{m1, m2, m3, a1, a2};
+  Sets conflicts;
+  do {
+    std::vector<Event> events{Answer{0, 1}};
+    for (const Index part : order) events.push_back(Answer{part + 1, 0});
+    FaultSet conflict;
+    for (const std::size_t event : find_conflict(likelihood, events).events) {
+      if (event > 0) conflict.add(order[event - 1]);
+    }
+    if (std::find(conflicts.begin(), conflicts.end(), conflict) == conflicts.end()) conflicts.push_back(conflict);
+  } while (std::next_permutation(order.begin(), order.end()));
+  CHECK(sorted(conflicts) == sorted({{m1, m2, a1}, {m1, m3, a1, a2}}));
+}
+
 TEST_CASE("polybox: posteriors") {
   using namespace polybox;
   const Model m = model({});
@@ -237,7 +262,9 @@ TEST_CASE("polybox: which place to probe") {
   const Index z = add_table(m, "z", {m3}, [](const FaultSet& s) { return s.contains(m3) ? 1.0 : 0.0; });
   const Case c(m);
   const double bits = 1 / std::log(2.0);
-  const double entropy = 1.080793;
+  double entropy = 0;
+  for (const State& s : c.posterior.likeliest(4)) entropy -= s.weight * std::log2(s.weight);
+  CHECK(entropy == doctest::Approx(1.080793).epsilon(1e-6));
   CHECK(entropy - c.posterior.information(x) * bits == doctest::Approx(.080865).epsilon(1e-4));
   CHECK(entropy - c.posterior.information(y) * bits == doctest::Approx(1.0).epsilon(1e-5));
   CHECK(entropy - c.posterior.information(z) * bits == doctest::Approx(1.035378).epsilon(1e-5));

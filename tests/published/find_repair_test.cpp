@@ -2,6 +2,10 @@
 // independent exact script), OWN (made for this project).
 #include <doctest/doctest.h>
 
+#include <cmath>
+#include <numeric>
+#include <random>
+
 #include "find_testing.h"
 
 namespace {
@@ -65,6 +69,40 @@ TEST_CASE("independent single faults: by chance over cost") {
   CHECK(optimum(c) == doctest::Approx(9.55).epsilon(1e-12));
 }
 
+// OWN: the same rule on drawn instances of two to six causes, against every order.
+TEST_CASE("chance over cost is optimal on 2,000 random instances") {
+  std::mt19937 draw(20);
+  const auto in = [&](double low, double high) {
+    return low + (high - low) * (static_cast<double>(draw()) / 4294967296.0);
+  };
+  int violations = 0;
+  for (int instance = 0; instance < 2000; ++instance) {
+    const std::size_t n = 2 + draw() % 5;
+    std::vector<double> p, cost;
+    double sum = 0;
+    for (std::size_t i = 0; i < n; ++i) {
+      p.push_back(in(0.05, 1));
+      cost.push_back(in(0.5, 20));
+      sum += p.back();
+    }
+    for (double& one : p) one /= sum;
+    std::vector<std::size_t> order(n);
+    std::iota(order.begin(), order.end(), std::size_t{0});
+    double least = 1e300;
+    do {
+      double expected = 0, left = 1;
+      for (const std::size_t i : order) {
+        expected += cost[i] * left;
+        left -= p[i];
+      }
+      least = std::min(least, expected);
+    } while (std::next_permutation(order.begin(), order.end()));
+    const Case c(without_dependence(p, cost));
+    if (std::abs(cost_of(c, StrategyKind::chance_over_cost) - least) > 1e-9 * least) ++violations;
+  }
+  CHECK(violations == 0);
+}
+
 // OWN: dependent actions, where recomputing chance over cost after each step is not optimal.
 TEST_CASE("actions that mend several causes") {
   Model m;
@@ -92,6 +130,15 @@ TEST_CASE("parts behind covers") {
   CHECK(cost_of_repairs(c, {5, 4, 1, 2, 3, 6}) == doctest::Approx(16.41).epsilon(1e-12));
   CHECK(optimum(c) == doctest::Approx(11.51).epsilon(1e-12));
   CHECK(cost_of(c, StrategyKind::rollout) == doctest::Approx(11.51).epsilon(1e-12));
+  std::vector<Index> order{1, 2, 3, 4, 5, 6};
+  double worst = 0;
+  double least = 1e9;
+  do {
+    worst = std::max(worst, cost_of_repairs(c, order));
+    least = std::min(least, cost_of_repairs(c, order));
+  } while (std::next_permutation(order.begin(), order.end()));
+  CHECK(worst == doctest::Approx(18.32).epsilon(1e-12));
+  CHECK(least == doctest::Approx(11.51).epsilon(1e-12));
 }
 
 // The observe-then-repair pair of Heckerman, Breese and Rommelse 1995 (RECALL): C_obs + p C_rep, p at the time of
