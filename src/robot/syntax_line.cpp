@@ -18,11 +18,11 @@ int code_points(std::string_view text) {
       std::count_if(text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U; }));
 }
 
-Span Part::on(int line) const {
+Span LinePart::on(int line) const {
   return {line, column, std::max(1, code_points(text))};
 }
 
-Part part_of(Part whole, std::size_t from, std::size_t count) {
+LinePart part_of(LinePart whole, std::size_t from, std::size_t count) {
   std::string_view text = whole.text.substr(from, count);
   const std::size_t begin = std::min(text.find_first_not_of(blanks), text.size());
   const int column = whole.column + code_points(whole.text.substr(0, from + begin));
@@ -57,7 +57,7 @@ bool is_word(std::string_view text) {
 }
 
 bool has_empty_part(std::string_view name) {
-  for (Part rest{name, 1};;) {
+  for (LinePart rest{name, 1};;) {
     const std::size_t dot = find_outside_quotes(rest.text, ".");
     if (part_of(rest, 0, dot).text.empty()) return true;
     if (dot == std::string_view::npos) return false;

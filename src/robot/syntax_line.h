@@ -10,7 +10,7 @@
 namespace ringout::robot {
 
 // A part of a line, with the column at which it begins (from 1, in code points).
-struct Part {
+struct LinePart {
   std::string_view text;
   int column = 1;
 
@@ -20,7 +20,7 @@ struct Part {
 [[nodiscard]] int code_points(std::string_view text);
 
 // `count` bytes from `from`, without the blanks around them.
-[[nodiscard]] Part part_of(Part whole, std::size_t from, std::size_t count = std::string_view::npos);
+[[nodiscard]] LinePart part_of(LinePart whole, std::size_t from, std::size_t count = std::string_view::npos);
 
 // The first of these characters outside quotes. A quote behind a word ("it's") begins no text.
 [[nodiscard]] std::size_t find_outside_quotes(std::string_view text, std::string_view wanted);

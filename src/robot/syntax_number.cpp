@@ -89,7 +89,7 @@ bool is_comma_in_number(std::string_view text, std::size_t comma) {
          between_digits(text, comma);
 }
 
-std::optional<SyntaxWords> words_for_comma(std::string_view key, Part value, int line) {
+std::optional<SyntaxWords> words_for_comma(std::string_view key, LinePart value, int line) {
   const std::string_view text = value.text;
   const std::size_t comma = text.find(',');
   if (comma == std::string_view::npos || !is_comma_in_number(text, comma)) return std::nullopt;

@@ -20,6 +20,6 @@ inline constexpr std::string_view number_characters = "0123456789+-._eE";
 [[nodiscard]] bool is_comma_in_number(std::string_view text, std::size_t comma);
 
 // "0,5", "0,8 m", "1,000": a number with a comma, alone or with a unit behind it. Nothing for all else.
-[[nodiscard]] std::optional<SyntaxWords> words_for_comma(std::string_view key, Part value, int line);
+[[nodiscard]] std::optional<SyntaxWords> words_for_comma(std::string_view key, LinePart value, int line);
 
 }  // namespace ringout::robot

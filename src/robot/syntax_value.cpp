@@ -11,7 +11,7 @@
 namespace ringout::robot {
 namespace {
 
-SyntaxWords of_rest(std::string_view key, Part rest, int line) {
+SyntaxWords of_rest(std::string_view key, LinePart rest, int line) {
   return {rest.on(line), fmt::format("\"{}\" stands behind the value of {}", in_message(rest.text), key),
           "one key with one value on a line; a remark begins with #"};
 }
@@ -26,7 +26,7 @@ std::size_t find_rest(std::string_view text) {
 }
 
 // "yes", "TRUE"
-std::optional<SyntaxWords> of_truth(std::string_view key, Part value, int line) {
+std::optional<SyntaxWords> of_truth(std::string_view key, LinePart value, int line) {
   std::string low(value.text);
   for (char& c : low) c = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
   for (const auto& [word, truth] : {std::pair{"yes", "true"}, {"no", "false"}, {"true", "true"}, {"false", "false"}}) {
@@ -38,7 +38,7 @@ std::optional<SyntaxWords> of_truth(std::string_view key, Part value, int line) 
 }
 
 // ".5", "1e999". Where the library gave up elsewhere, the number is not what is wrong.
-std::optional<SyntaxWords> of_number(Part value, Span place) {
+std::optional<SyntaxWords> of_number(LinePart value, Span place) {
   const bool within = place.column >= value.column && place.column <= value.column + code_points(value.text);
   const auto hint = within ? number_hint(value.text) : std::nullopt;
   if (!hint) return std::nullopt;
@@ -46,7 +46,7 @@ std::optional<SyntaxWords> of_number(Part value, Span place) {
 }
 
 // Neither truth nor made of a number's characters alone: "0.8 m", "coast", "6O".
-SyntaxWords of_text_without_quotes(std::string_view key, Part value, int line) {
+SyntaxWords of_text_without_quotes(std::string_view key, LinePart value, int line) {
   const char first = value.text.front();
   const bool number = (first >= '0' && first <= '9') || first == '-' || first == '+' || first == '.';
   return {
@@ -56,7 +56,7 @@ SyntaxWords of_text_without_quotes(std::string_view key, Part value, int line) {
       fmt::format("write {} = {}{}", key, in_quotes(value.text), number ? ", or a number with nothing behind it" : "")};
 }
 
-std::optional<SyntaxWords> of_bare_value(std::string_view key, Part value, Span place) {
+std::optional<SyntaxWords> of_bare_value(std::string_view key, LinePart value, Span place) {
   const std::string_view text = value.text;
   if (text.front() == '=')
     return SyntaxWords{value.on(place.line), "= stands here twice", "one = between key and value"};
@@ -117,7 +117,7 @@ std::optional<std::string> wrong_escape(std::string_view text) {
 }
 
 // `text` begins with a double quote and ends before the next one.
-std::optional<SyntaxWords> of_backslashes(Part text, int line) {
+std::optional<SyntaxWords> of_backslashes(LinePart text, int line) {
   for (std::size_t i = text.text.find('\\'); i != std::string_view::npos; i = text.text.find('\\', i + 2)) {
     const auto wrong = wrong_escape(text.text.substr(i));
     if (!wrong) continue;
@@ -128,7 +128,7 @@ std::optional<SyntaxWords> of_backslashes(Part text, int line) {
   return std::nullopt;
 }
 
-std::optional<SyntaxWords> of_quoted_value(std::string_view key, Part value, Span place) {
+std::optional<SyntaxWords> of_quoted_value(std::string_view key, LinePart value, Span place) {
   const bool of_lines = value.text.substr(0, 3) == "\"\"\"" || value.text.substr(0, 3) == "'''";
   const auto end = closing_quote(value.text);
   if (!end || of_lines) {
@@ -138,14 +138,14 @@ std::optional<SyntaxWords> of_quoted_value(std::string_view key, Part value, Spa
   if (value.text.front() == '"') {
     if (auto wrong = of_backslashes({value.text.substr(0, *end), value.column}, place.line)) return wrong;
   }
-  const Part rest = part_of(value, *end + 1);
+  const LinePart rest = part_of(value, *end + 1);
   if (rest.text.empty()) return std::nullopt;
   return of_rest(key, rest, place.line);
 }
 
 }  // namespace
 
-std::optional<SyntaxWords> words_for_value(std::string_view key, Part value, Span place) {
+std::optional<SyntaxWords> words_for_value(std::string_view key, LinePart value, Span place) {
   for (const std::string_view quote : {"\u201c", "\u201d", "\u201e", "\u2018", "\u2019"}) {
     if (value.text.find(quote) == std::string_view::npos) continue;
     return SyntaxWords{value.on(place.line), fmt::format("the quotes around the value of {} are not plain ones", key),

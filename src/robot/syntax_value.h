@@ -13,6 +13,6 @@ inline constexpr const char* value_forms =
     "a value is a text in quotes, a number, true or false, [a list] or { a = 1 }";
 
 // `value` is not empty; `place`: where the library gave up. Nothing: the value is in order.
-[[nodiscard]] std::optional<SyntaxWords> words_for_value(std::string_view key, Part value, Span place);
+[[nodiscard]] std::optional<SyntaxWords> words_for_value(std::string_view key, LinePart value, Span place);
 
 }  // namespace ringout::robot

@@ -11,7 +11,7 @@
 namespace ringout::robot {
 namespace {
 
-std::optional<SyntaxWords> of_header(Part header, int line, SyntaxKind kind) {
+std::optional<SyntaxWords> of_header(LinePart header, int line, SyntaxKind kind) {
   const Span all = header.on(line);
   if (kind == SyntaxKind::twice) {
     return SyntaxWords{all, fmt::format("{} stands here a second time, or is already something else", header.text),
@@ -25,7 +25,7 @@ std::optional<SyntaxWords> of_header(Part header, int line, SyntaxKind kind) {
     return SyntaxWords{all, fmt::format("the header {} lacks its closing {}", header.text, wanted),
                        "write [battery] for a table that stands once, [[output]] for one of several"};
   }
-  const Part name = part_of(header, wanted.size(), end - wanted.size());
+  const LinePart name = part_of(header, wanted.size(), end - wanted.size());
   if (!name.text.empty() && has_empty_part(name.text)) {
     return SyntaxWords{all, fmt::format("{} has an empty part at a dot", header.text.substr(0, end + wanted.size())),
                        "a name stands before and behind each dot, as in [output.mechanism]"};
@@ -35,13 +35,13 @@ std::optional<SyntaxWords> of_header(Part header, int line, SyntaxKind kind) {
         all, name.text.empty() ? "the header has no name" : fmt::format("[{}] is no name of a table", name.text),
         "write [battery], [[output]] or [output.mechanism]"};
   }
-  const Part rest = part_of(header, end + wanted.size());
+  const LinePart rest = part_of(header, end + wanted.size());
   if (rest.text.empty() || rest.text.front() == ',') return std::nullopt;  // a line of a list, "[3]" or "[3],"
   return SyntaxWords{rest.on(line), fmt::format("\"{}\" stands behind the header", in_message(rest.text)),
                      "write it on a line of its own, or after # as a remark"};
 }
 
-SyntaxWords of_line_without_value(Part whole, int line) {
+SyntaxWords of_line_without_value(LinePart whole, int line) {
   const Span all = whole.on(line);
   if (whole.text.substr(0, 2) == "//") return {all, "a remark begins with #, not with //", "write # before it"};
   const std::size_t colon = find_outside_quotes(whole.text, ":");
@@ -54,9 +54,9 @@ SyntaxWords of_line_without_value(Part whole, int line) {
           "write [table], key = \"text\" or key = 12; a remark begins with #"};
 }
 
-std::optional<SyntaxWords> of_key_and_value(Part whole, std::size_t equals, Span place, SyntaxKind kind) {
-  const Part key = part_of(whole, 0, equals);
-  const Part value = part_of(whole, equals + 1);
+std::optional<SyntaxWords> of_key_and_value(LinePart whole, std::size_t equals, Span place, SyntaxKind kind) {
+  const LinePart key = part_of(whole, 0, equals);
+  const LinePart value = part_of(whole, equals + 1);
   if (kind == SyntaxKind::twice) {
     return SyntaxWords{key.on(place.line), fmt::format("{} stands here a second time in the same table", key.text),
                        "keep one of the two, or begin another table with its header before it"};
@@ -88,7 +88,7 @@ SyntaxWords words_for_syntax(const SourceText& text, Span place, SyntaxKind kind
             "a character that cannot be seen stands here",
             "delete it; the file is plain text, saved as UTF-8"};
   }
-  const Part whole = part_of({raw, 1}, 0, find_outside_quotes(raw, "#"));
+  const LinePart whole = part_of({raw, 1}, 0, find_outside_quotes(raw, "#"));
   std::optional<SyntaxWords> told;
   if (!whole.text.empty() && whole.text.front() == '[') {
     told = of_header(whole, place.line, kind);
