@@ -257,7 +257,8 @@ DutyFigures DutyChecker::figures(std::size_t index, const DeskOptions& options, 
   if (steps.empty()) return f;
   sum_up(steps, f);
   run_down(robot_, solver_.layout(), loads, options, cycle.repeats_per_day, how, f);
-  f.motors = motor_heat(robot_, solver_.layout(), steps, options);
+  if (settled_.size() <= index) settled_.resize(index + 1);
+  f.motors = motor_heat(robot_, solver_.layout(), steps, options, settled_[index]);
   f.protections = protection_profiles(robot_, solver_.layout(), steps, elements_);
   return f;
 }

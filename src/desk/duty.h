@@ -33,6 +33,10 @@ struct SolvedStep {
 // The two elements of each protection device, by its index in the catalogue: no figure that can move is in them.
 using ElementsOfDevices = std::map<std::size_t, physics::BoundingElements>;
 
+// The temperatures at which each output's motor settled in the first of a cycle's evaluations, by output: where every
+// later one begins.
+using SettledMotors = std::map<std::size_t, physics::MotorTemperatures>;
+
 // How a battery is run down: step by step as the robot does it, or as if each cycle took its charge evenly. The second
 // ends up to one cycle off, and follows every figure without jumps: fit for how a result changes.
 enum class RunDown { by_steps, evenly };
@@ -50,12 +54,13 @@ class DutyChecker {
   CaseSolver& solver_;
   std::vector<std::vector<std::vector<Voltage>>> near_;  // by cycle and solution: nodes, when first solved
   ElementsOfDevices elements_;
+  std::vector<SettledMotors> settled_;  // by cycle
 };
 
 // Heat, in duty_heat.cpp.
 [[nodiscard]] std::vector<MotorHeatFigures> motor_heat(const robot::Robot& robot, const Layout& layout,
-                                                       const std::vector<SolvedStep>& steps,
-                                                       const DeskOptions& options);
+                                                       const std::vector<SolvedStep>& steps, const DeskOptions& options,
+                                                       SettledMotors& known);
 [[nodiscard]] std::vector<ProfileFigures> protection_profiles(const robot::Robot& robot, const Layout& layout,
                                                               const std::vector<SolvedStep>& steps,
                                                               ElementsOfDevices& elements);

@@ -46,22 +46,28 @@ std::vector<physics::HeatStep> heat_steps(const Heated& h, physics::MotorTempera
 
 // The steps' heat at the temperatures at which the cycle settles, which follow from it: taken anew until they stay. A
 // motor beyond its winding's limit is counted as at the limit: no further figure would mean anything.
-std::vector<physics::HeatStep> settled_steps(const Heated& h) {
+struct SettledSteps {
+  physics::MotorTemperatures at;
+  std::vector<physics::HeatStep> steps;
+  std::optional<physics::CycleHeat> cycle;  // nothing: it runs away
+};
+
+SettledSteps settled_steps(const Heated& h, physics::MotorTemperatures from) {
   constexpr int most_rounds = 8;
   constexpr double same = 0.05;  // K
   const Temperature limit = std::max(h.device.heat->winding_limit, h.ambient);
-  physics::MotorTemperatures now{.winding = h.ambient, .magnets = h.ambient};
-  std::vector<physics::HeatStep> steps = heat_steps(h, now);
-  for (int round = 0; round < most_rounds; ++round) {
-    const auto settled = physics::settled_cycle(h.bodies, steps, h.ambient);
+  SettledSteps all{.at = from, .steps = heat_steps(h, from), .cycle = {}};
+  for (int round = 0;; ++round) {
+    all.cycle = physics::settled_cycle(h.bodies, all.steps, h.ambient);
+    const auto& settled = all.cycle;
     const physics::MotorTemperatures next{.winding = settled ? std::min(settled->hottest, limit) : limit,
                                           .magnets = settled ? std::min(settled->end.housing, limit) : limit};
-    const double moved = std::max(std::abs((next.winding - now.winding).si), std::abs((next.magnets - now.magnets).si));
-    if (moved < same) break;
-    now = next;
-    steps = heat_steps(h, now);
+    const double moved =
+        std::max(std::abs((next.winding - all.at.winding).si), std::abs((next.magnets - all.at.magnets).si));
+    if (moved < same || round == most_rounds) return all;
+    all.at = next;
+    all.steps = heat_steps(h, next);
   }
-  return steps;
 }
 
 std::vector<CurvePoint> winding_curve(const physics::MotorBodies& bodies, const std::vector<physics::HeatStep>& cycle,
@@ -85,7 +91,8 @@ std::vector<CurvePoint> winding_curve(const physics::MotorBodies& bodies, const 
 }  // namespace
 
 std::vector<MotorHeatFigures> motor_heat(const robot::Robot& robot, const Layout& layout,
-                                         const std::vector<SolvedStep>& steps, const DeskOptions& options) {
+                                         const std::vector<SolvedStep>& steps, const DeskOptions& options,
+                                         SettledMotors& known) {
   std::vector<MotorHeatFigures> all;
   for (std::size_t o = 0; o < layout.outputs.size(); ++o) {
     const OutputPlace& place = layout.outputs[o];
@@ -98,18 +105,23 @@ std::vector<MotorHeatFigures> motor_heat(const robot::Robot& robot, const Layout
     const auto bodies = row ? motor_bodies(*device, row->constants.winding) : std::nullopt;
     MotorHeatFigures f{.output = o, .stated = bodies.has_value()};
     if (bodies) {
-      const std::vector<physics::HeatStep> cycle = settled_steps({.device = *device,
-                                                                  .mechanism = robot.outputs[o].mechanism,
-                                                                  .sheet = row->constants,
-                                                                  .bodies = *bodies,
-                                                                  .steps = steps,
-                                                                  .load = place.load,
-                                                                  .ambient = robot.ambient});
+      const auto before = known.find(o);
+      const physics::MotorTemperatures from =
+          before != known.end() ? before->second
+                                : physics::MotorTemperatures{.winding = robot.ambient, .magnets = robot.ambient};
+      const auto [at, cycle, settled] = settled_steps({.device = *device,
+                                                       .mechanism = robot.outputs[o].mechanism,
+                                                       .sheet = row->constants,
+                                                       .bodies = *bodies,
+                                                       .steps = steps,
+                                                       .load = place.load,
+                                                       .ambient = robot.ambient},
+                                                      from);
+      known.emplace(o, at);
       const physics::BodyTemperatures cold = physics::all_at(robot.ambient);
       f.limit = device->heat->winding_limit;
       f.after_cycles =
           physics::run_cycles(*bodies, cold, cycle, robot.ambient, std::max(1, options.heat_cycles)).hottest;
-      const auto settled = physics::settled_cycle(*bodies, cycle, robot.ambient);
       const Temperature endless = {std::numeric_limits<double>::infinity()};
       f.settled = settled ? settled->hottest : endless;
       f.settled_housing = settled ? settled->end.housing : endless;

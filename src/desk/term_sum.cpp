@@ -14,11 +14,11 @@ constexpr double least_share = 0.01;  // of the variance: a driver
 constexpr double drawn_share = 1e-4;  // of the variance: terms below it are not drawn
 constexpr double rounding = 1e-9;     // of a figure: less is no change
 
-// Linear between the sorted values around it.
-double quantile(std::vector<double>& values, double share) {
+// Linear between the sorted values around it. Values in front of `from` are known to be no larger than any other.
+double quantile(std::vector<double>& values, double share, std::ptrdiff_t from = 0) {
   const double place = share * static_cast<double>(values.size() - 1);
   const auto below = static_cast<std::ptrdiff_t>(place);
-  std::nth_element(values.begin(), values.begin() + below, values.end());
+  std::nth_element(values.begin() + from, values.begin() + below, values.end());
   const double at = values[static_cast<std::size_t>(below)];
   if (static_cast<std::size_t>(below) + 1 >= values.size()) return at;
   const double next = *std::min_element(values.begin() + below + 1, values.end());
@@ -64,7 +64,7 @@ Interval TermSum::interval(const Offsets& drawn, std::vector<double>& values) co
   i.least = *least;
   i.most = *most;
   i.low = quantile(values, tail);
-  i.high = quantile(values, 1.0 - tail);
+  i.high = quantile(values, 1.0 - tail, static_cast<std::ptrdiff_t>(tail * static_cast<double>(values.size() - 1)));
   return i;
 }
 
