@@ -190,7 +190,7 @@ std::string motors_text(const Robot& robot, const DeskReport& report, Colour col
   if (report.motors.empty()) return "";
   std::string text = heading("motors at their own load and highest level, alone on a battery as stated", colour);
   const auto row = [](const auto&... cells) {
-    return fmt::format("  {:<13} {:>9}{:>8}{:>8}{:>10}{:>10}{:>8}{:>9}\n", cells...);
+    return fmt::format("  {:<13} {:>9} {:>7} {:>7} {:>9} {:>9} {:>7} {:>8}\n", cells...);
   };
   text += row("", "speed", "current", "stalled", "torque", "hot", "power", "63 % in");
   for (const auto& motor : report.motors) {

@@ -172,11 +172,11 @@ void add_battery(const Robot& robot, const DeskReport& report, Colour colour, st
     const auto of = [&](RangeOf what) { return range_text(report.range(what, duty.cycle)); };
     const std::string lasts = ranged_text(Measure::time, duty.run_time.si, report.range(RangeOf::run_time, duty.cycle));
     text += answer(enough ? good : look, "battery",
-                   fmt::format("{}: lasts {}, {:.0f} cycles{}; {}, then {}{} under load; a day of {:.0f} takes "
+                   fmt::format("{}: lasts {}, {:.{}f} cycles{}; {}, then {}{} under load; a day of {:.0f} takes "
                                "{:.1f} batteries{}",
-                               cycle.name, lasts, duty.cycles, of(RangeOf::cycles), duty.end_reason,
-                               volts_text(duty.end_voltage), of(RangeOf::end_voltage), cycle.repeats_per_day,
-                               duty.batteries_per_day, of(RangeOf::batteries_per_day)),
+                               cycle.name, lasts, duty.cycles, duty.cycles < 10.0 ? 2 : 0, of(RangeOf::cycles),
+                               duty.end_reason, volts_text(duty.end_voltage), of(RangeOf::end_voltage),
+                               cycle.repeats_per_day, duty.batteries_per_day, of(RangeOf::batteries_per_day)),
                    colour);
   }
 }

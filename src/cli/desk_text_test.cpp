@@ -127,6 +127,8 @@ TEST_CASE("a figure stands in the unit of its range") {
                                 .interval = {.nominal = 5724.0, .low = 5328.0, .high = 6156.0}};
   CHECK(ranged_text(Measure::time, 5724.0, &range) == "1.59 h (1.48 to 1.71 h)");
   CHECK(ranged_text(Measure::time, 5724.0, nullptr) == "95.4 min");
+  CHECK(amperes_text(amperes(0.0235)) == "23.5 mA");
+  CHECK(amperes_text(amperes(0.85)) == "0.85 A");
 }
 
 TEST_CASE("pictures of the desk check are whole") {

@@ -71,6 +71,7 @@ std::string volts_text(Voltage u) {
   return fmt::format("{:.2f} V", u.si);
 }
 std::string amperes_text(Current i) {
+  if (i.si != 0.0 && std::abs(i.si) < 0.1) return shown(Measure::current, i.si);
   return fmt::format("{:.{}f} A", i.si, std::abs(i.si) < 1.0 ? 2 : 1);
 }
 

@@ -12,7 +12,7 @@ namespace ringout::cli {
 constexpr std::size_t text_columns = 78;
 
 [[nodiscard]] std::string volts_text(Voltage u);    // two decimals, so that a sag can be read
-[[nodiscard]] std::string amperes_text(Current i);  // one decimal, below 1 A two
+[[nodiscard]] std::string amperes_text(Current i);  // one decimal; below 1 A two, below 0.1 A in mA
 [[nodiscard]] std::string heading(const std::string& text, Colour colour);
 
 [[nodiscard]] Measure measure_of(desk::SpreadUnit unit);

@@ -372,6 +372,10 @@ TEST_CASE("decimal commas are refused, not read as something else") {
   REQUIRE_FALSE(typed);
   CHECK(typed.error().hint == "write 0.3: a point, no comma");
   CHECK(read_values("1,200", StepKind::output_loop).error().hint.find("blanks between") != std::string::npos);
+  CHECK(read_values("1.234,5", StepKind::output_loop).error().hint.find("blanks between") != std::string::npos);
+  const std::string with_unit = read_values("1,5kohm", StepKind::output_loop).error().hint;
+  CHECK(with_unit == "write 1.5 kohm: a point, no comma");
+  CHECK(read_values("1.5 kohm", StepKind::output_loop));
   CHECK(read_values("1,2,3", StepKind::output_loop).error().hint.find("blanks between") != std::string::npos);
   const auto quoted = read_list("t.csv", "\"lift.loop\",\"plug of OUT3; +\",b,c,\"1.5 1.6 1.7\"\n", sheet());
   REQUIRE(quoted);

@@ -53,7 +53,9 @@ std::string with_point(std::string_view word) {
   if (end == comma + 4 && word.substr(0, comma) != "0") return {};
   std::string out(word);
   out[comma] = '.';
-  return out.find(',') == std::string::npos ? out : std::string();
+  if (out.find_first_of(",.", comma + 1) != std::string::npos || word.find('.') != std::string_view::npos) return {};
+  if (end < out.size()) out.insert(end, " ");  // before its unit
+  return out;
 }
 
 tl::unexpected<Error> not_a_reading(std::string_view word, StepKind kind) {

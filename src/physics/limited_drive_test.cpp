@@ -43,7 +43,7 @@ TEST_CASE("a driver's limit, by hand: held still, greatest power, greatest effic
   const DrivePoint stalled = point_at_speed(t, full, {}, amperes(5));
   CHECK(stalled.motor_current.si == doctest::Approx(5.0));
   CHECK(stalled.motor_torque.si == doctest::Approx(0.02 * 4.5));
-  // The battery gives what 0.8 ohm and its own 0.2 ohm take: 12·x = 0.8·5² + 0.2·x², x = 1.714 A.
+  // The battery gives what 0.8 ohm and its own 0.2 ohm take: 12·x = 0.8·5² + 0.2·x², x = 1.7157 A.
   CHECK(stalled.supply_current.si == doctest::Approx(1.7157).epsilon(1e-4));
   // Unlimited the most power is at half of 11.5 A above I0: 6.25 A, 287.5 rad/s, 33.06 W. At 5 A: 7 V of back-EMF, 350
   // rad/s, and 0.09 N·m.
