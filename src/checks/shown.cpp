@@ -7,6 +7,7 @@
 #include <map>
 
 #include "prove/hand_proof.h"
+#include "prove/port_load.h"
 #include "prove/response.h"
 
 namespace ringout::checks {
@@ -126,6 +127,14 @@ Shown own_answer(const Finding& found) {
   }
 }
 
+// Far more current than its own device takes, and as much as another one's: with nothing seen to move, one port's bumps
+// hardly tell a weak device from an exchanged one otherwise.
+bool draws_more_like_another(const robot::Robot& robot, const robot::Output& output,
+                             const std::vector<capture::BumpRecord>& bumps) {
+  const std::optional<prove::PortLoad> load = prove::port_load(robot, output, bumps);
+  return load && load->like == prove::LoadLike::another && load->read > load->expected;
+}
+
 // What the device's own sensor says against it, where the device itself is whole.
 std::optional<Shown> sensor_says(const Finding* sensor, const std::string& drawn_port) {
   if (sensor == nullptr || sensor->confidence < least_sure) return std::nullopt;
@@ -157,6 +166,10 @@ Reading read_bump(const robot::Robot& robot, const robot::Output& output,
     // What never draws anything and never moves does not come and go.
     const bool still = !draws && (sensor == nullptr || way_of(robot, output, *sensor, bumps) == 0.0);
     if (shown == Shown::at_times && still) shown = Shown::nothing;
+    if (shown == Shown::weak && sensor != nullptr && way_of(robot, output, *sensor, bumps) == 0.0 &&
+        draws_more_like_another(robot, output, bumps)) {
+      shown = Shown::other_device;
+    }
     if (sensor != nullptr && (shown == Shown::as_should || shown == Shown::held)) {
       const auto against = sensor_says(finding_of(findings, sensor->name), sensor->port);
       if (against && !still && (shown == Shown::as_should || *against != Shown::no_motion)) shown = *against;

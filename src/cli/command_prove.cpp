@@ -32,8 +32,8 @@ bool found_later(const FoundFile& kept, const std::string& point, const std::str
   return at != kept.points.end() && at->when > date;
 }
 
-ExitStatus status_of(const prove::Agreement& agreement) {
-  return agreement.ready() ? ExitStatus::in_order : ExitStatus::findings;
+ExitStatus status_of(const ProveResult& result) {
+  return result.whole && result.agreement.ready() ? ExitStatus::in_order : ExitStatus::findings;
 }
 
 // What was found, and what it was found on.
@@ -147,6 +147,7 @@ Outcome replay(const ProveCommand& command, const Folders& catalogues, const Ter
   const auto replayed = replay_capture(command.replay, *robot);
   if (!replayed) return failed(replayed.error());
   ProveResult result;
+  result.whole = replayed->taken.whole;
   result.findings = replayed->findings;
   result.agreement = prove::agree(*robot, replayed->coded, replayed->findings);
   result.corrections = prove::corrected_wiring(*robot, replayed->findings);
@@ -162,7 +163,7 @@ Outcome replay(const ProveCommand& command, const Folders& catalogues, const Ter
   if (!command.findings.empty()) {
     terminal.print(fmt::format("kept in {}, found on {}\n", result.found_file, replayed->taken.on));
   }
-  return {status_of(result.agreement), json_prove(result), {}};
+  return {status_of(result), json_prove(result), {}};
 }
 
 // What is kept, without a controller.
@@ -186,7 +187,7 @@ Outcome show_kept(const ProveCommand& command, const Folders& catalogues, const 
       fmt::format("as kept in {}, found on {}{}\n", path, found->on,
                   is_simulated(found->on) ? ": a simulated robot, which proves nothing about a real one" : ""));
   show(result, terminal);
-  return {status_of(result.agreement), json_prove(result), {}};
+  return {status_of(result), json_prove(result), {}};
 }
 
 Outcome prove_on(const ProveCommand& command, const Folders& catalogues, const Terminal& terminal) {
@@ -241,7 +242,7 @@ Outcome prove_on(const ProveCommand& command, const Folders& catalogues, const T
   }
   if (!kept) return failed(kept.error(), json_prove(result));
   if (auto whole = record.end(); !whole) return failed(whole.error(), json_prove(result));
-  return {status_of(result.agreement), json_prove(result), {}};
+  return {status_of(result), json_prove(result), {}};
 }
 
 }  // namespace

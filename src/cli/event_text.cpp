@@ -33,6 +33,9 @@ struct EventWords {
   std::string operator()(const session::HandRecorded& hand) const {
     return fmt::format("by hand {}: {}\n", hand.record.input, hand.record.done ? "recorded" : "could not be done");
   }
+  std::string operator()(const session::PersonTold& told) const {
+    return fmt::format("told of {}: {}\n", told.point, told.acts ? "it acts as drawn" : "it does not act as drawn");
+  }
   std::string operator()(const session::PersonSaw& saw) const {
     std::string what = saw.answer.point.empty() ? saw.answer.saw : saw.answer.point;
     if (what == "something_else") what = "something else";

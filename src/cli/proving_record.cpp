@@ -45,6 +45,20 @@ Taken taken_from(const capture::Capture& capture) {
   return taken;
 }
 
+std::vector<prove::Finding> told_in(const capture::Capture& capture, const robot::Robot& robot) {
+  std::vector<prove::Finding> all;
+  for (const auto& entry : capture.entries) {
+    const auto* about = std::get_if<capture::About>(&entry);
+    if (about == nullptr || (about->key != "acts" && about->key != "fails")) continue;
+    const robot::Output* output = robot.output(about->text);
+    const robot::Input* input = robot.input(about->text);
+    if (output == nullptr && input == nullptr) continue;
+    const std::string& port = output != nullptr ? output->port : input->port;
+    all.push_back(prove::told_by_person(about->text, port, about->key == "acts"));
+  }
+  return all;
+}
+
 std::optional<prove::Coded> coded_from(const capture::Capture& capture) {
   prove::Coded coded;
   for (const auto& entry : capture.entries) {
@@ -93,6 +107,8 @@ void CaptureRecord::add(const session::Event& event) {
   if (const auto* bump = std::get_if<session::BumpRecorded>(&event)) capture::append_record(bump->record, entries);
   if (const auto* hand = std::get_if<session::HandRecorded>(&event)) capture::append_record(hand->record, entries);
   if (const auto* saw = std::get_if<session::PersonSaw>(&event)) entries.emplace_back(saw->answer);
+  if (const auto* told = std::get_if<session::PersonTold>(&event))
+    entries.emplace_back(capture::About{told->acts ? "acts" : "fails", told->point});
   for (const auto& entry : entries) writer_->append(entry);
   if (!entries.empty()) std::fflush(file_.get());
 }
@@ -150,7 +166,9 @@ Result<Replayed> replay_capture(const std::string& path, const robot::Robot& rob
                     .taken = taken_from(*capture),
                     .table_fingerprint = capture->header.table_fingerprint,
                     .remarks = remarks};
+  prove::leave_unseen_untested(robot, replayed.findings);
   prove::add_by_hand(robot, capture::hand_records(*capture), replayed.findings);
+  prove::put_told(told_in(*capture, robot), replayed.findings);
   return replayed;
 }
 

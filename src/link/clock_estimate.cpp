@@ -44,6 +44,7 @@ void ClockEstimate::add(Instant sent, Instant received, std::uint32_t clock_us) 
       return;
     }
   }
+  heard_us_ = clock_us;  // it has started anew
   low_us_ = low;
   high_us_ = high;
   at_ = received;

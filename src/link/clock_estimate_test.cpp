@@ -44,6 +44,7 @@ TEST_CASE("a clock that starts anew is taken over") {
   const Instant t{12'000'000};
   CHECK(estimate.earliest_us(t) <= 2100);
   CHECK(estimate.earliest_us(t) >= 1000);
+  CHECK(estimate.heard_us() == 100);
 }
 
 TEST_CASE("the newest clock that was heard, also where an older reply comes behind and where the clock wraps") {

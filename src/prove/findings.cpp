@@ -215,10 +215,6 @@ Finding output_finding(Explanations& x, const Posterior& posterior, const Eviden
     }
   }
   if (size_seen == SizeSeen::no && state.condition == Condition::answers) f.strength = 1.0;
-  if (!stands(state.condition) && !f.person_looked && !watched(x.robot(), o.name)) {
-    f.condition = Condition::untested;
-    f.evidence += "; no sensor sees it, and nobody has looked";
-  }
   if (!motor && !stands(state.condition)) {
     f.sign = Sign::as_drawn;
   } else if (best.sign_known) {
@@ -285,6 +281,15 @@ Finding sensor_finding(const Explanations& x, const SensorMass& m, robot::PortKi
 }
 
 }  // namespace
+
+void leave_unseen_untested(const robot::Robot& robot, std::vector<Finding>& findings) {
+  for (Finding& f : findings) {
+    if (robot.output(f.point) == nullptr || f.person_looked || watched(robot, f.point)) continue;
+    if (f.condition == Condition::untested || !f.found_port || stands(f.condition)) continue;
+    f.condition = Condition::untested;
+    f.evidence += "; no sensor sees it, and nobody has looked";
+  }
+}
 
 bool watched(const robot::Robot& robot, const std::string& output) {
   return std::any_of(robot.inputs.begin(), robot.inputs.end(), [&output](const robot::Input& in) {

@@ -317,4 +317,28 @@ std::vector<Finding> find_by_hand(const Robot& robot, std::span<const HandRecord
   return found;
 }
 
+Finding told_by_person(const std::string& point, const std::string& port, bool acts) {
+  Finding f{.point = point, .drawn_port = port, .found_port = {}, .evidence = {}};
+  f.confidence = told_confidence;
+  f.person_looked = true;
+  if (acts) {
+    f.found_port = port;
+    f.sign = Sign::as_drawn;
+    f.strength = 1.0;
+    f.condition = Condition::answers;
+    f.evidence = "a person has seen it act as drawn";
+  } else {
+    f.condition = Condition::silent;
+    f.evidence = "a person has tried it, and it did not act as drawn";
+  }
+  return f;
+}
+
+void put_told(std::span<const Finding> told, std::vector<Finding>& findings) {
+  for (const Finding& t : told) {
+    std::erase_if(findings, [&](const Finding& f) { return f.point == t.point; });
+    findings.push_back(t);
+  }
+}
+
 }  // namespace ringout::prove

@@ -39,6 +39,12 @@ struct TurnRequest {
 void add_by_hand(const robot::Robot& robot, std::span<const capture::HandRecord> records,
                  std::vector<Finding>& findings);
 
+// A point that the agent does not work (robot::agent_works): what a person who has seen it act, or not, says of it.
+inline constexpr double told_confidence = 0.95;  // above sure_enough, below what is measured; an estimate of ours
+[[nodiscard]] Finding told_by_person(const std::string& point, const std::string& port, bool acts);
+// Each in the place of what stands there for its point.
+void put_told(std::span<const Finding> told, std::vector<Finding>& findings);
+
 // One finding per request that has a record: decided jointly, so that two inputs never claim one port.
 [[nodiscard]] std::vector<Finding> find_by_hand(const robot::Robot& robot,
                                                 std::span<const capture::HandRecord> records);

@@ -76,6 +76,10 @@ struct Identification {
 [[nodiscard]] Identification identify(const robot::Robot& robot, const Evidence& evidence,
                                       const IdentifyOptions& options);
 
+// What a proving makes of them: an output for whose motion no sensor is drawn is proved by nothing but a person's look,
+// however well its current fits (docs/decisions/0010).
+void leave_unseen_untested(const robot::Robot& robot, std::vector<Finding>& findings);
+
 // What acts on this bridge, asked by itself: the expected output first, then every other, nothing, something else.
 [[nodiscard]] Question look_for(const robot::Robot& robot, std::uint8_t bridge, const std::string& expected);
 

@@ -137,7 +137,9 @@ QuantityReading comma_fault(std::string_view text) {
   const std::size_t comma = text.find(',');
   const std::string_view behind = text.substr(comma + 1);
   const std::size_t end = std::min(behind.size(), behind.find_first_not_of("0123456789"));
-  if (end == 3 && text.substr(0, comma) != "0") {
+  const bool more =
+      text.substr(0, comma).find('.') != std::string_view::npos || behind.find_first_of(",.") != std::string_view::npos;
+  if (more || (end == 3 && text.substr(0, comma) != "0")) {
     return fault(QuantityFault::Kind::no_number,
                  fmt::format("\"{}\" has a comma in its number; decimals stand behind a point, and nothing parts "
                              "thousands",

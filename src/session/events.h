@@ -66,6 +66,12 @@ struct PersonSaw {
   capture::AnswerGiven answer;
 };
 
+// Of a point that the agent does not work: whether it has been seen to act as drawn.
+struct PersonTold {
+  std::string point;
+  bool acts = false;
+};
+
 struct Jogging {
   std::string output;
   double level = 0.0;   // fraction, sign as the robot file says
@@ -84,7 +90,7 @@ struct StoppedAll {
 };
 
 using Event = std::variant<Opened, ReadyStep, TableLoaded, Notice, CarriedRead, BumpStarts, BumpRecorded, HandRecorded,
-                           PersonSaw, Jogging, ProgramAt, StoppedAll>;
+                           PersonSaw, PersonTold, Jogging, ProgramAt, StoppedAll>;
 using Observer = std::function<void(const Event&)>;
 
 }  // namespace ringout::session

@@ -1,5 +1,6 @@
 // The point table to the controller, and what the controller carries back.
 #include <algorithm>
+#include <array>
 
 #include "session/session.h"
 
@@ -107,8 +108,19 @@ Result<void> Session::firmware_suits() {
       firmware->remedy);
 }
 
-// What the host says of a point is said of that point only with this robot file's firmware, names and table.
+// What the host says of a point is said of that point only with this robot file's firmware, names and table. Asked anew
+// each time: a controller may have been reset or changed since, with the link alive.
 Result<void> Session::controller_suits() {
+  const link::Controller before = client_.controller();
+  const Result<link::Controller> now = client_.hello();
+  if (!now) return tl::unexpected<Error>(now.error());
+  const bool was_open = before.identity != std::array<std::uint8_t, 8>{};
+  if (was_open && now->identity != before.identity) {
+    return failure(
+        ErrorKind::refused, "session.other-controller",
+        "another controller answers now: " + now->identity_text() + " where " + before.identity_text() + " did",
+        "start again: 'ready', 'load', and prove every point on it");
+  }
   if (Result<void> suits = firmware_suits(); !suits) return suits;
   const Result<ReadyStep> program = check_program();
   if (!program) return tl::unexpected<Error>(program.error());

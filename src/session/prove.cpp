@@ -204,12 +204,10 @@ Result<prove::Choice> Session::look_at_half(const prove::Question& question, Hal
 void Session::conclude(Proving& proving, const prove::IdentifyOptions& options) {
   prove::Identification identification = prove::identify(setup_.robot, proving.evidence, options);
   proving.findings = std::move(identification.findings);
+  prove::leave_unseen_untested(setup_.robot, proving.findings);
   proving.supply = identification.supply;
   prove::add_by_hand(setup_.robot, proving.hands, proving.findings);
-  for (const prove::Finding& told : proving.told) {
-    std::erase_if(proving.findings, [&](const prove::Finding& f) { return f.point == told.point; });
-    proving.findings.push_back(told);
-  }
+  prove::put_told(proving.told, proving.findings);
   proving.agreement = prove::agree(setup_.robot, proving.coded, proving.findings);
 }
 

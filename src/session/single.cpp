@@ -24,9 +24,7 @@ Result<std::uint8_t> Session::bridge_with_room(const std::string& output) const 
   const Result<std::uint8_t> bridge = bridge_of(output);
   if (bridge && pairs_left(*bridge) < 1) {
     return failure(ErrorKind::refused, "session.no-bump-left",
-                   setup_.robot.output(output)->port +
-                       " is not proved, and something that moves may hang on it: it may not be bumped again in this "
-                       "session");
+                   setup_.robot.output(output)->port + " has had all the bumps that its room allows in this session");
   }
   return bridge;
 }

@@ -1,11 +1,10 @@
 // Servos, lights and bus devices: the agent neither drives nor reads them, so that a person who has seen one act under
 // the team's program, or with its own tester, is all that proves it.
+#include "prove/hand_proof.h"
 #include "session/session.h"
 
 namespace ringout::session {
 namespace {
-
-constexpr double told = 0.95;  // how far one person's word goes: above prove::sure_enough, below what is measured
 
 struct Undriven {
   std::string point;
@@ -44,20 +43,9 @@ Result<void> Session::ask_of_undriven(Proving& proving) {
     const Result<std::string> answer = ask(question_of(u));
     if (!answer) return tl::unexpected<Error>(answer.error());
     if (*answer == "not_yet") continue;
-    prove::Finding f{.point = u.point, .drawn_port = u.port, .found_port = {}, .evidence = {}};
-    f.confidence = told;
-    f.person_looked = true;
-    if (*answer == "yes") {
-      f.found_port = u.port;
-      f.sign = prove::Sign::as_drawn;
-      f.strength = 1.0;
-      f.condition = prove::Condition::answers;
-      f.evidence = "a person has seen it act as drawn";
-    } else {
-      f.condition = prove::Condition::silent;
-      f.evidence = "a person has tried it, and it did not act as drawn";
-    }
-    proving.told.push_back(std::move(f));
+    const bool acts = *answer == "yes";
+    tell(PersonTold{.point = u.point, .acts = acts});
+    proving.told.push_back(prove::told_by_person(u.point, u.port, acts));
   }
   return {};
 }
