@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "base/check.h"
 #include "bind/drawing.h"
 #include "bind/loop_diagram.h"
 #include "robot/robot.h"
@@ -50,7 +51,10 @@ struct Row {
     return output != nullptr ? output->name : input->name;
   }
   // Of an output or an input.
-  [[nodiscard]] robot::PointKind kind() const { return output != nullptr ? output->kind : input->kind; }
+  [[nodiscard]] robot::PointKind kind() const {
+    RINGOUT_CHECK(!is_controller());
+    return output != nullptr ? output->kind : input->kind;
+  }
 };
 
 struct SheetNumber {

@@ -55,13 +55,15 @@ Ticks logarithmic_ticks(const Axis& axis, const Extent& extent) {
   out.high = axis.to.value_or(rounded_up(extent.empty ? 10.0 : extent.high));
   if (!(out.high > out.low)) out.high = out.low * 10.0;
   const bool few = std::log10(out.high / out.low) < 2.5;
-  for (double power = power_of_ten_below(out.low); power <= out.high * (1.0 + 1e-9); power *= 10.0) {
+  double power = power_of_ten_below(out.low);
+  while (power <= out.high * (1.0 + 1e-9)) {
     for (int factor = 1; factor <= 9; ++factor) {
       const double value = factor * power;
       if (value < out.low * (1.0 - 1e-9) || value > out.high * (1.0 + 1e-9)) continue;
       const bool labelled = factor == 1 || (few && (factor == 2 || factor == 5));
       out.ticks.push_back({value, labelled ? tick_label(value, power) : ""});
     }
+    power *= 10.0;
   }
   return out;
 }

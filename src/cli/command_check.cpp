@@ -51,7 +51,7 @@ std::string for_whom(const robot::Robot& robot, const Diagnostic& d) {
   const desk::Rule* rule = desk::rule_named(d.id);
   for (const auto& [discipline, name] : robot.owners) {
     const bool settles = rule == nullptr || discipline == robot::name_of(rule->discipline);
-    if (name == d.owner && settles) return discipline + " (" + name + ")";
+    if (name == d.owner && settles) return fmt::format("{} ({})", discipline, name);
   }
   return d.owner;
 }

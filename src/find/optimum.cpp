@@ -71,6 +71,7 @@ void OptimumSearch::probe(Index root) {
       const double lower = of_arc(arc).lower;
       if (best == nullptr || lower < least) best = &arc, least = lower;
     }
+    if (best == nullptr) break;  // nothing can be done from there
     double widest = 0;
     std::optional<Index> next;
     for (const Child& c : best->children) {
