@@ -34,7 +34,9 @@ TEST_CASE("a firmware is built from the program, the agent and the bindings") {
   REQUIRE(plan->files.size() == 2);
   CHECK(plan->files[0].path == "out/board.hpp");
   CHECK(plan->files[1].path == "out/points.hpp");
-  REQUIRE(plan->commands.size() == 1);
+  REQUIRE(plan->commands.size() == 2);
+  CHECK(plan->commands[1] == std::vector<std::string>{"avr-objcopy", "-O", "ihex", "-R", ".eeprom",
+                                                      "out/tray_carrier.elf", "out/tray_carrier.hex"});
   const auto& words = plan->commands[0];
   CHECK(words[0] == "avr-g++");
   for (const char* word : {"-mmcu=atmega2560", "-Iout", "-I/src", "team/program.cpp", "/src/agent/agent.cpp",
