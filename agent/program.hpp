@@ -120,20 +120,16 @@ inline void set(Motor motor, double level, uint16_t line = __builtin_LINE()) {
 inline void set(Motor motor, float level, uint16_t line = __builtin_LINE()) {
   runner::set_level(motor.number, level, line);
 }
-// A whole number is refused: 50 would be full power to the machine and half power to its reader.
+// A whole number is refused: 50 would be full power to the machine and half power to its reader. The compiler shows the
+// declaration's line, and so what stands behind it.
 template <class Level>
-void set(Motor, Level, uint16_t = 0) {
-  static_assert(!sizeof(Level), "a motor's level is a fraction with a point: 0.5, -0.5, 0.0");
-}
+void set(Motor, Level, uint16_t = 0) = delete;  // a motor's level is a fraction with a point: 0.5, -0.5, 0.0
 
 inline void set(OnOff output, bool value, uint16_t line = __builtin_LINE()) {
   runner::set_level(output.number, value ? 1.0F : 0.0F, line);
 }
-// A fraction is refused.
 template <class Level>
-void set(OnOff, Level, uint16_t = 0) {
-  static_assert(!sizeof(Level), "this output knows on and off only");
-}
+void set(OnOff, Level, uint16_t = 0) = delete;  // this output knows on and off only
 
 // Every output off, each in the way the robot file says (coast or brake).
 inline void outputs_off(uint16_t line = __builtin_LINE()) {

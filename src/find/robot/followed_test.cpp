@@ -6,7 +6,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <tuple>
 
 #include "find/robot/testing.h"
 #include "robot/testing.h"
@@ -117,13 +116,21 @@ TEST_CASE("what the program drives is spoken for or against by each meter at it,
   const RobotModel clamp = model_of({{"clamp", Symptom::nothing}}, Controller::none);
   const RobotModel pump = model_of({{"mist_pump", Symptom::nothing}}, Controller::none);
   const RobotModel flap = model_of_flap();
-  for (const auto& [m, point, port] : {std::tuple{&clamp, "clamp", "OUT4"}, std::tuple{&pump, "mist_pump", "OUT6"},
-                                       std::tuple{&flap, "flap", "SERVO1"}}) {
+  struct Case {
+    const RobotModel* m;
+    std::string point;
+    std::string port;
+  };
+  for (const Case& c :
+       {Case{&clamp, "clamp", "OUT4"}, Case{&pump, "mist_pump", "OUT6"}, Case{&flap, "flap", "SERVO1"}}) {
+    const RobotModel* m = c.m;
+    const std::string& point = c.point;
+    const std::string& port = c.port;
     const std::string command = fmt::format("{} in the program.sends nothing", point);
     const std::string at_port = fmt::format("meter at {} under command", port);
     const std::string at_device = fmt::format("meter at the device's end of {}'s lead", point);
     const std::string device = fmt::format("a known-good device on the lead of {}", point);
-    CAPTURE(std::string(point));
+    CAPTURE(point);
     for (const std::string& check : {at_port, at_device, device}) {
       CAPTURE(check);
       const Shown bad = check == device ? Shown::still_wrong : Shown::nothing;
