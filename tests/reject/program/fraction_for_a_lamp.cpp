@@ -1,5 +1,5 @@
 // Must not compile: on or off only.
-// Says: this output knows on and off only
+// Says: use of deleted function
 #include "points.hpp"
 
 void program() {

@@ -1,5 +1,5 @@
 // Must not compile: a motor takes a fraction.
-// Says: a motor.s level is a fraction with a point
+// Says: use of deleted function
 #include "points.hpp"
 
 void program() {

@@ -1,5 +1,5 @@
 // Must not compile: 50 would be full power, not half of it.
-// Says: a motor.s level is a fraction with a point
+// Says: use of deleted function
 #include "points.hpp"
 
 void program() {
