@@ -190,8 +190,10 @@ ROWS = [
     Row("end_switches_exchanged", ready=GO, prove=Prove(points=SWITCHES, corrections=SWITCHES_CORRECTED)),
     # The controller's own: nothing has been loaded, except where the deviation itself is what was loaded long ago.
     Row("old_firmware", before_load=Ready({
-        "firmware": Bad(reading=("0.0.9",), remedy=("build the firmware", "load it")),
-        "table": Bad(reading=("no valid table",), remedy=("'load'",))})),
+        "firmware": Bad(reading=("0.0.9",), remedy=("build the firmware", "write it to the controller")),
+        "table": Bad(reading=("no valid table",), remedy=("'load'",))}),
+        prove_refused=Refused(1, "session.other-firmware", ("build the firmware",)),
+        load_refused=Refused(1, "session.other-firmware", ("build the firmware",))),
     # Clamp and belt on each other's ports; nothing else differs between the two wirings. Loading puts it right.
     Row("stale_table",
         before_load=Ready({"table": Bad(
@@ -203,6 +205,7 @@ ROWS = [
     Row("other_program",
         before_load=Ready({"program": Bad(remedy=("other names", "build")),
                            "table": Bad(reading=("no valid table",), remedy=("first the firmware", "'load'"))}),
+        prove_refused=Refused(1, "session.other-program", ("build",)),
         load_refused=Refused(1, "link.table-other-names", ("build",))),
 ]
 
