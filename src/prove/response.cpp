@@ -167,12 +167,11 @@ void split_current(const capture::BumpRecord& r, std::size_t adc, Response& out)
 void find_gaps(const std::vector<Sample>& plateau, std::size_t adc, const Level& before, Response& out) {
   std::vector<double> current = channel(plateau, adc);
   if (current.size() < 8) return;
-  // Three neighbours together, so that one spike is no gap.
+  // The middle one of three neighbours, so that one spike is no gap.
   std::vector<double> smooth;
   for (std::size_t i = 1; i + 1 < current.size(); ++i) {
-    double three[] = {current[i - 1], current[i], current[i + 1]};
-    std::sort(three, three + 3);
-    smooth.push_back(three[1] - before.mean);
+    const auto [low, high] = std::minmax(current[i - 1], current[i]);
+    smooth.push_back(std::clamp(current[i + 1], low, high) - before.mean);
   }
   std::vector<double> sorted = smooth;
   std::sort(sorted.begin(), sorted.end());

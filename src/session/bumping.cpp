@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <utility>
 
 #include "base/check.h"
@@ -23,7 +24,7 @@ std::string clearance_text(const robot::Output& output) {
   const robot::Mechanism& m = *output.mechanism;
   const double shown = m.travel_is_length ? m.bump_clearance * 1e3 : m.bump_clearance * 180.0 / pi;
   return "Is '" + output.name + "' near the middle of its travel, with at least " +
-         std::to_string(static_cast<int>(shown + 0.5)) + (m.travel_is_length ? " mm" : " degrees") +
+         std::to_string(std::lround(shown)) + (m.travel_is_length ? " mm" : " degrees") +
          " free to both of its ends?";
 }
 
