@@ -23,9 +23,8 @@ bool surely_not_done(const Error& why) {
 std::string clearance_text(const robot::Output& output) {
   const robot::Mechanism& m = *output.mechanism;
   const double shown = m.travel_is_length ? m.bump_clearance * 1e3 : m.bump_clearance * 180.0 / pi;
-  return "Is '" + output.name + "' near the middle of its travel, with at least " +
-         std::to_string(std::lround(shown)) + (m.travel_is_length ? " mm" : " degrees") +
-         " free to both of its ends?";
+  return "Is '" + output.name + "' near the middle of its travel, with at least " + std::to_string(std::lround(shown)) +
+         (m.travel_is_length ? " mm" : " degrees") + " free to both of its ends?";
 }
 
 // A self-locking gear cannot be pushed at its load, and what hangs may fall while it is turned.
