@@ -46,7 +46,7 @@ Session::Session(Setup setup)
 
 Session::~Session() = default;
 
-void Session::tell(Event event) const {
+void Session::tell(const Event& event) const {
   if (setup_.observe) setup_.observe(event);
 }
 

@@ -165,7 +165,7 @@ class Session {
   };
 
   // session.cpp
-  void tell(Event event) const;
+  void tell(const Event& event) const;
   [[nodiscard]] Result<void> before_motion();
   [[nodiscard]] Result<void> run_control_suits() const;
   [[nodiscard]] Result<link::Permission> permission();
