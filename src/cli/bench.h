@@ -48,7 +48,8 @@ struct BenchRequest {
 [[nodiscard]] Result<std::unique_ptr<Bench>> open_bench(const BenchRequest& request, const Folders& catalogues,
                                                         const Terminal& terminal);
 
-// A file of answers as a person; `hands` may be null. Errors: of reading, cli.answers-have-errors.
+// A file of answers as a person, checked line by line against what is asked of `robot`; without a robot (null) ids and
+// answers are taken as they stand. `hands` may be null. Errors: of reading, cli.answers-have-errors.
 [[nodiscard]] Result<std::unique_ptr<session::Person>> answers_person(const std::string& path, plant::Bystander* hands,
                                                                       const robot::Robot* robot);
 

@@ -73,8 +73,8 @@ Result<void> add_short(const Given& given, std::span<const LimitPoint> limits, C
                   rated > celsius(125) ? "insulation that bears 250 °C for 5 s" : "insulation that softens, as PVC"));
   answer.assumptions.emplace_back(
       "at more than a published point's current, and above the last one, a heated element lets no more I²t through "
-      "than "
-      "at that point (ours; arcing is left out): so the wire may bear more than the published latest time alone shows");
+      "than at that point (ours; arcing is left out): so the wire may bear more than the published latest time alone "
+      "shows");
   answer.sources.emplace_back("t = (k·S/I)²: IEC 60364-4-43 and 60364-5-54 (from memory)");
   return {};
 }

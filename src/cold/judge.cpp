@@ -119,9 +119,8 @@ void tell_exchange(std::vector<Judgement>& all, Judgement& here, const Judgement
   here.verdict = Verdict::exchanged;
   here.other = there.step->subject;
   here.explanation = fmt::format(
-      "reads like {1}, and {1}'s plug reads like {0}: their leads are exchanged. Exchange the plugs, or the two ports "
-      "in "
-      "the robot file.",
+      "reads like {1}, and {1}'s plug reads like {0}: their leads are exchanged. Exchange the plugs, or the two "
+      "ports in the robot file.",
       here.step->subject, there.step->subject);
   for (const char* lead : {".plus", ".minus"}) {
     Judgement* j = of(all, here.step->subject + lead);

@@ -9,8 +9,7 @@ const std::vector<Basis>& all_bases() {
   static const std::vector<Basis> all = {
       {"case.network",
        "settled direct or averaged currents; both leads of a wire in one resistance, a connector counted twice; "
-       "copper, "
-       "windings and magnets at the ambient temperature; a supply capacitor carries the chopping ripple",
+       "copper, windings and magnets at the ambient temperature; a supply capacitor carries the chopping ripple",
        "Kirchhoff's laws"},
       {"case.stalled",
        "held still with winding and magnets at the case's ambient: the most current it takes, for the first seconds; "
@@ -33,11 +32,10 @@ const std::vector<Basis>& all_bases() {
        "settled open-circuit voltage at the stated charge behind a resistance; no recovery of minutes",
        "catalogue; U = E - r*I"},
       {"battery.run_time",
-       "each step's current between a battery as stated and one nearly empty that of a fixed current and a conductance "
-       "or "
-       "a fixed power; charge counted with Peukert's exponent, one temperature, no self-discharge; motors at ambient, "
-       "which warm ones "
-       "exceed by a little; ends at the cutoff or where the controller would reach its low level in the heaviest step",
+       "each step's current between a battery as stated and one nearly empty that of a fixed current and a "
+       "conductance or a fixed power; charge counted with Peukert's exponent, one temperature, no self-discharge; "
+       "motors at ambient, which warm ones exceed by a little; ends at the cutoff or where the controller would "
+       "reach its low level in the heaviest step",
        "Peukert's law as in battery monitor manuals (Xantrex Link 20, p. 26, read)"},
       {"wire.limit.bundled",
        "bundled wire, gauge's current moved to the insulation's class and the hottest ambient of robot and load cases; "
@@ -78,9 +76,8 @@ const std::vector<Basis>& all_bases() {
        "copper (234.5 + t)/(234.5 + 25); magnets by the catalogue's coefficient, to 150 °C at most"},
       {"motor.heat",
        "winding and housing as two bodies, copper's loss growing with its temperature; the larger current of a motor "
-       "at "
-       "ambient and one at the temperatures at which the cycle settles, magnets as warm as the housing: an upper bound "
-       "while it warms up; mounted in still air as its sheet has it",
+       "at ambient and one at the temperatures at which the cycle settles, magnets as warm as the housing: an upper "
+       "bound while it warms up; mounted in still air as its sheet has it",
        "two-body thermal network; Portescap catalogue V012024, p. 225 (steady form, read)"},
       {"spread",
        "worst case: each tolerance by itself and even over its range; the interval holds 95 % of the draws; drivers by "

@@ -47,6 +47,24 @@ Model test_matrix(const std::vector<std::string>& rows, const std::vector<double
   return model;
 }
 
+Model dark_lamp() {
+  Model m;
+  m.name = "lamp";
+  m.faults = Faults::independent;
+  const Index bulb = add_fault(m, "bulb", 0.1), fuse = add_fault(m, "fuse", 0.05),
+              supply = add_fault(m, "supply", 0.01);
+  const Index dark = add_check(m, "lamp", 0, {{bulb, 1.0}, {fuse, 1.0}, {supply, 1.0}});
+  add_check(m, "look at the fuse", 1, {{fuse, 1.0}});
+  add_check(m, "other lamp", 0.5, {{supply, 1.0}});
+  add_check(m, "meter at the socket", 2, {{fuse, 1.0}, {supply, 1.0}});
+  add_repair(m, "replace the bulb", 8, {{bulb, 1.0}});
+  add_repair(m, "replace the fuse", 6, {{fuse, 1.0}});
+  add_repair(m, "charge the battery", 30, {{supply, 0.9}});
+  m.call_cost = 100;
+  m.symptoms.push_back({dark, 1});
+  return m;
+}
+
 namespace {
 
 // Uniform numbers by our own rule, so that every library draws the same model.

@@ -27,6 +27,9 @@ Index add_repair(Model& model, const std::string& name, double cost, std::vector
 // goal is to identify; priors as given; a state without fault is written like any other.
 Model test_matrix(const std::vector<std::string>& rows, const std::vector<double>& priors);
 
+// A lamp stays dark: bulb, fuse or supply, several at once; four checks, the lamp itself first, and three repairs.
+Model dark_lamp();
+
 struct RandomSize {
   std::size_t faults = 4;
   std::size_t checks = 4;

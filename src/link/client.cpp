@@ -69,14 +69,14 @@ Result<Controller> Client::judge_hello(const Reply& reply) const {
                                  " of the link, this ringout version " + std::to_string(wire::protocol_major) + "." +
                                  std::to_string(wire::protocol_minor);
     return failure(ErrorKind::refused, newer ? "link.newer-agent" : "link.older-agent", versions,
-                   newer ? "use a newer ringout, or build the firmware with this one and load it"
-                         : "build the firmware with this ringout and load it");
+                   newer ? "use a newer ringout, or build the firmware with this one and write it to the controller"
+                         : "build the firmware with this ringout and write it to the controller");
   }
   if (header.status != wire::Status::ok) return tl::unexpected<Error>(refusal("the hello", header));
   wire::HelloReply fields;
   if (!wire::decode(reply.payload.data(), static_cast<std::uint16_t>(reply.payload.size()), fields)) {
     return failure(ErrorKind::refused, "link.short-hello", "the firmware's answer to the hello is too short",
-                   "build the firmware with this ringout and load it");
+                   "build the firmware with this ringout and write it to the controller");
   }
   const bool possible = fields.bridges <= wire::max_bridges && fields.encoders <= wire::max_encoders &&
                         fields.switches <= wire::max_switches && fields.adc_channels <= wire::max_adc_channels &&
@@ -115,7 +115,7 @@ Result<AgentStatus> Client::status() {
   wire::StatusReply fields;
   if (!wire::decode(reply->payload.data(), static_cast<std::uint16_t>(reply->payload.size()), fields)) {
     return failure(ErrorKind::refused, "link.short-reply", "the firmware's status is too short",
-                   "build the firmware with this ringout and load it");
+                   "build the firmware with this ringout and write it to the controller");
   }
   return status_from(fields);
 }
@@ -129,7 +129,7 @@ Result<std::vector<PointName>> Client::point_names() {
     wire::PointNameReply fields;
     if (!wire::decode(reply->payload.data(), static_cast<std::uint16_t>(reply->payload.size()), fields)) {
       return failure(ErrorKind::refused, "link.short-reply", "the firmware's answer for a point's name is too short",
-                     "build the firmware with this ringout and load it");
+                     "build the firmware with this ringout and write it to the controller");
     }
     names.push_back({.kind = static_cast<wire::PointKind>(fields.kind), .name = text_from(fields.name)});
   }

@@ -194,7 +194,7 @@ Result<Permission> Client::permit(StillWanted wanted) {
       return tl::unexpected<Error>(refusal("permission to move", reply->header));
     }
     return failure(ErrorKind::refused, "link.short-reply", "the firmware's permission is too short",
-                   "build the firmware with this ringout and load it");
+                   "build the firmware with this ringout and write it to the controller");
   }
   live_ =
       Live{.token = fields.token, .wanted = std::move(wanted), .next_hold = now(), .last_answer = now(), .lost = {}};

@@ -52,7 +52,7 @@ Words words_for(wire::Status status) {
       return {"link.busy", "the controller was busy for too long", "wait a moment and try again"};
     case Status::table_refused_names:
       return {"link.table-other-names", "the program was built against other names or kinds",
-              "bind again, build the program and load it"};
+              "bind again, build the program and write it to the controller"};
     case Status::table_refused_board:
       return {"link.table-other-board", "the firmware was built for another board file",
               "build the firmware with this board file"};

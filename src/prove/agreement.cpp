@@ -220,13 +220,14 @@ std::optional<Settlement> settle_coded(const Robot& robot, const Drawn& d, const
   if (!coded) return std::nullopt;
   const CodedPoint* p = coded_point(coded, d.name);
   if (p == nullptr) {
-    return Settlement{Verdict::disagrees, Discipline::programming,
-                      fmt::format("the program does not know {}: bind, build and load it again", d.name)};
-  }
-  if (p->kind != d.kind) {
     return Settlement{
         Verdict::disagrees, Discipline::programming,
-        fmt::format("the program takes {} for {}: bind, build and load it again", d.name, name_of(p->kind))};
+        fmt::format("the program does not know {}: bind, build and write it to the controller again", d.name)};
+  }
+  if (p->kind != d.kind) {
+    return Settlement{Verdict::disagrees, Discipline::programming,
+                      fmt::format("the program takes {} for {}: bind, build and write it to the controller again",
+                                  d.name, name_of(p->kind))};
   }
   if (!p->entry) return Settlement{Verdict::disagrees, Discipline::programming, "load the point table"};
   if (coded_port(robot, d, *p->entry) != d.port || p->entry->reversed != d.reversed) {
@@ -331,8 +332,9 @@ Agreement agree(const Robot& robot, const std::optional<Coded>& coded, std::span
                               .verdict = Verdict::disagrees,
                               .settled_by = Discipline::programming,
                               .person = person_of(robot, Discipline::programming),
-                              .what_to_do = "the program was built against another robot file: bind, build and load it "
-                                            "again",
+                              .what_to_do =
+                                  "the program was built against another robot file: bind, build and write it to "
+                                  "the controller again",
                               .evidence = ""});
   }
   return agreement;

@@ -240,14 +240,13 @@ void explain_reaches(const Robot& robot, Voltage full, BumpPlan& plan) {
     } else if (!std::isfinite(worst)) {
       plan.conflicts.push_back(
           fmt::format("{} is not sure to stop when its motor is off ({} N*m of friction against its weight): block or "
-                      "unload it, and "
-                      "unplug it while the others are proved",
+                      "unload it, and unplug it while the others are proved",
                       o.name, m.friction.si));
     } else if (worst > m.bump_clearance) {
       plan.conflicts.push_back(
           fmt::format("bumps strong enough to break every motor away ({:.1f} % for {} ms, {} times) could carry {} {}, "
-                      "and its stated "
-                      "bump_clearance is {}: give it more room, or unplug it while the others are proved",
+                      "and its stated bump_clearance is {}: give it more room, or unplug it while the others are "
+                      "proved",
                       plan.level_permille / 10.0, plan.duration_ms, plan.pairs_allowed, o.name, amount(m, worst),
                       amount(m, m.bump_clearance)));
     }

@@ -1,6 +1,7 @@
 // The lines of a file of answers against the questions that a session may ask of this robot (docs/answers.md).
 #include <algorithm>
 
+#include "prove/explanation.h"
 #include "prove/hand_proof.h"
 #include "session/answers.h"
 
@@ -24,7 +25,7 @@ std::string listed(const List& all) {
 List seen_on_a_port(const robot::Robot& robot) {
   List all;
   for (const robot::Output& o : robot.outputs) {
-    if (o.kind == robot::PointKind::bridge_motor) {
+    if (prove::turns(robot, o)) {
       all.push_back(o.name + "+");
       all.push_back(o.name + "-");
     } else {

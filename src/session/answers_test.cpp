@@ -82,6 +82,28 @@ TEST_CASE("lines that nothing asks of this robot, and answers that are no choice
   CHECK(told("foo = bar") == "nothing asks for foo of this robot | docs/answers.md lists the ids");
 }
 
+TEST_CASE("what turns is answered with its way, whatever kind of point works it") {
+  robot::Robot robot = robot::testing::demonstration_robot(RINGOUT_SOURCE_DIR);
+  const auto accepted = [&](const std::string& line) {
+    const SourceText text("bench.answers", line + "\n");
+    Diagnostics found;
+    const auto answers = read_answers(text, found);
+    REQUIRE(answers);
+    check_answers(*answers, robot, text, found);
+    return found.all().empty();
+  };
+  CHECK(accepted("acted.OUT6 = mist_pump"));
+  CHECK_FALSE(accepted("acted.OUT6 = mist_pump+"));
+  const robot::Output clamp = *robot.output("clamp");
+  for (robot::Output& o : robot.outputs) {
+    if (o.name != "mist_pump") continue;
+    o.device = clamp.device;
+    o.mechanism = clamp.mechanism;
+  }
+  CHECK(accepted("acted.OUT6 = mist_pump+"));
+  CHECK_FALSE(accepted("acted.OUT6 = mist_pump"));
+}
+
 TEST_CASE("all errors of an answers file come in one run, each with its place") {
   Diagnostics found;
   CHECK_FALSE(read_answers(SourceText("bench.answers", "good = yes\nno sign here\nbad id = x\nempty =\n= x\n"), found));

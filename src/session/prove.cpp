@@ -57,8 +57,7 @@ std::string cut_short_words(const robot::Robot& robot, const prove::Question& qu
     });
     if (!jumps) continue;
     words += "; the reading of " + input.name +
-             " comes and goes while nothing moves, which may be why: mend its lead, "
-             "then prove again";
+             " comes and goes while nothing moves, which may be why: mend its lead, then prove again";
   }
   return words;
 }

@@ -137,7 +137,7 @@ Result<ReadyStep> Session::check_firmware() {
         "build the firmware with this ringout ('ringout build ROBOT PROGRAM --for CHIP') and write it to the "
         "controller";
   } else if (!whole) {
-    s.remedy = "this firmware lacks the table, motion or samples: build it again and load it";
+    s.remedy = "this firmware lacks the table, motion or samples: build it again and write it to the controller";
   } else if (!same_board) {
     s.remedy = other_board_remedy;
   }

@@ -350,7 +350,7 @@ TEST_CASE("proving over a line that damages some bytes comes to the same finding
   const auto proved = [](double damage) {
     Bench bench = make_bench("connector_repair", Table::loaded);
     SimulatedPerson person(bench.twin->bystander());
-    link::FlakyStream line(*bench.line, link::LineDamage::of_each(damage), 1);
+    link::FlakyStream line(*bench.line, link::LineDamage::of_each(damage), 9);
     Session session({.robot = bench.robot, .stream = line, .person = person});
     REQUIRE(session.open());
     auto proving = session.prove({});

@@ -154,8 +154,7 @@ constexpr Rule short_rules[] = {
      "I²t of the protection's latest limit against k²·S² of IEC 60364-4-43 and 60364-5-54 (k from memory), the wire "
      "warm before; insulation of unstated kind counts as thermoplastic, unstated at all as PVC at 70 °C; leads up to "
      "1 m to the next protection are left out: common practice; at more than a published point's current, and above "
-     "the "
-     "last one, a heated element lets no more I²t through than at that point (ours; arcing is left out)"},
+     "the last one, a heated element lets no more I²t through than at that point (ours; arcing is left out)"},
     {"wire.short-not-cleared", warning, wiring, "a short circuit that the protection need not clear within 5 s",
      "So little current looks like a load, and the fault goes on heating.",
      "Take a thicker or shorter wire, or a smaller protection.", Home::desk, not_cleared,

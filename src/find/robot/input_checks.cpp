@@ -67,9 +67,8 @@ class InputChecks {
                        fmt::format("look at {} and its wiring", i_.name));
     look.access = &i_.access;
     look.instructions = fmt::format(
-        "Look along the lead of {} from {} to the sensor, at its plug and at how it is held: loose, chafed, unplugged, "
-        "in "
-        "another socket, out of place?",
+        "Look along the lead of {} from {} to the sensor, at its plug and at how it is held: loose, chafed, "
+        "unplugged, in another socket, out of place?",
         i_.name, i_.port);
     add_check(d_, look, [&](const Fault& f) -> Shows {
       const auto seen = [](double chance) -> Shows {
@@ -267,8 +266,7 @@ class InputChecks {
     x.access = &i_.access;
     x.instructions = fmt::format(
         "Supply off, both ends of {}'s lead unplugged. Measure ohms of each conductor end to end, and between "
-        "conductors, "
-        "while you bend the lead.",
+        "conductors, while you bend the lead.",
         i_.name);
     add_check(d_, x, [&](const Fault& f) -> Shows {
       if (!mine(f) || (f.kind != PartKind::connector && f.kind != PartKind::sensor_wire)) return {};

@@ -201,9 +201,8 @@ std::string change_of(const Fault& f, const std::string& part) {
     case RepairKind::put_back:
       if (f.mode == Mode::exchanged)
         return fmt::format(
-            "Put the leads of {} back on the ports that the robot file draws, or write the ports in the robot file as "
-            "they "
-            "are and load the table.",
+            "Put the leads of {} back on the ports that the robot file draws, or write the ports in the robot file "
+            "as they are and load the table.",
             part);
       return fmt::format(
           "Look where the lead of {} sits and put it back on its drawn port; or quit this case (it is kept), have "
@@ -225,9 +224,12 @@ std::string change_of(const Fault& f, const std::string& part) {
                  "Load the point table of this robot file ('ringout load'); no compiler, nothing is rewired. ") +
              case_first;
     case RepairKind::load_firmware:
-      return std::string("Build the firmware with this Ringout ('ringout build') and load it. ") + case_first;
+      return std::string("Build the firmware with this Ringout ('ringout build') and write it to the controller. ") +
+             case_first;
     case RepairKind::rebuild:
-      return std::string("Build the program against this robot file ('ringout bind', 'ringout build') and load it. ") +
+      return std::string(
+                 "Build the program against this robot file ('ringout bind', 'ringout build') and write it to the "
+                 "controller. ") +
              case_first;
     case RepairKind::edit_program:
       return fmt::format("Correct the place in the program that deals with {}.", point);

@@ -124,8 +124,7 @@ class OutputChecks {
     Draft x = draft(CheckKind::program_value, Commands::bench, outcomes, "value that the program sends to " + o_.name);
     x.instructions = fmt::format(
         "Quit this case (it is kept) and run the program with 'ringout run' up to where it should work {}; it shows "
-        "its "
-        "line and what it waits for. Does that line send the value that you expect, whatever the device does?",
+        "its line and what it waits for. Does that line send the value that you expect, whatever the device does?",
         o_.name);
     x.by_hand = Draft::ByHand{
         CheckKind::operate,
