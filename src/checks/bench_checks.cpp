@@ -5,6 +5,9 @@
 #include <algorithm>
 #include <cstdlib>
 
+#include "prove/explanation.h"
+#include "prove/port_load.h"
+
 namespace ringout::checks {
 
 using faults::CheckKind;
@@ -31,7 +34,10 @@ bool is_hers(const Error& error) {
 }
 
 find::Observed observed(const Reading& reading, const faults::CheckOrigin& check) {
-  const auto outcome = reading.shown ? nearest_outcome(*reading.shown, check.outcomes) : std::nullopt;
+  auto outcome = reading.shown ? nearest_outcome(*reading.shown, check.outcomes) : std::nullopt;
+  for (std::size_t i = 0; reading.shown == Shown::elsewhere && i < check.outcomes.size(); ++i) {
+    if (!reading.where.empty() && check.where[i] == reading.where) outcome = i;
+  }
   if (!outcome) return {find::Observed::How::cannot_tell, 0, reading.words};
   return {find::Observed::How::seen, static_cast<find::Index>(*outcome), reading.words};
 }
@@ -40,7 +46,8 @@ find::Observed observed(const Reading& reading, const faults::CheckOrigin& check
 
 bool BenchChecks::together(find::Index observation) const {
   const CheckKind kind = origin(observation).kind;
-  return kind == CheckKind::watch_bump || kind == CheckKind::work_sensor || bumped_for_her(origin(observation));
+  return kind == CheckKind::watch_bump || kind == CheckKind::work_sensor || kind == CheckKind::program_value ||
+         bumped_for_her(origin(observation));
 }
 
 bool BenchChecks::makes(find::Index observation) const {
@@ -51,8 +58,7 @@ bool BenchChecks::makes(find::Index observation) const {
 std::vector<find::Index> BenchChecks::at_start() const {
   std::vector<find::Index> out;
   for (find::Index o = 0; o < setup_.model.checks.size(); ++o) {
-    const bool reads = makes(o) && !together(o) && origin(o).moves == faults::Moves::no;
-    if (reads && origin(o).kind != CheckKind::program_value) out.push_back(o);
+    if (makes(o) && !together(o) && origin(o).moves == faults::Moves::no) out.push_back(o);
   }
   return out;
 }
@@ -78,6 +84,10 @@ Result<find::Observed> BenchChecks::observe(find::Index observation) {
   return out;
 }
 
+bool BenchChecks::may_load(const std::string& output) const {
+  return setup_.session.bumps_left(output) >= fewest_left_for_load && overload(output) == Overload::none;
+}
+
 bool BenchChecks::has_its_bump(const faults::CheckOrigin& check) const {
   const session::Session& session = setup_.session;
   const auto readable = [&](const std::string& output) {
@@ -92,16 +102,52 @@ bool BenchChecks::has_its_bump(const faults::CheckOrigin& check) const {
       return session.bumps_left(check.point) > 0;
     case CheckKind::supply_under_load:
       return std::any_of(setup_.robot.outputs.begin(), setup_.robot.outputs.end(),
-                         [&](const robot::Output& o) { return session.bumps_left(o.name) >= fewest_left_for_load; });
+                         [&](const robot::Output& o) { return may_load(o.name); });
     default:
       return !bumped_for_her(check) || session.bumps_left(check.point) > 0;
+  }
+}
+
+BenchChecks::Overload BenchChecks::overload_of(const std::string& output,
+                                               const std::vector<capture::BumpRecord>& records) const {
+  const robot::Output& drawn = *setup_.robot.output(output);
+  const auto load = prove::port_load(setup_.robot, drawn, records);
+  if (!load || (load->like != prove::LoadLike::held && load->like != prove::LoadLike::short_cut)) return Overload::none;
+  // Only what turns can be held.
+  return load->like == prove::LoadLike::held && prove::turns(setup_.robot, drawn) ? Overload::held : Overload::shorted;
+}
+
+BenchChecks::Overload BenchChecks::overload(const std::string& output) const {
+  const auto last = bumped_.find(output);
+  return last == bumped_.end() ? Overload::none : last->second.overload;
+}
+
+bool BenchChecks::drives_an_overload(const faults::CheckOrigin& check) const {
+  switch (check.kind) {
+    case CheckKind::bump:
+      return overload(check.point) != Overload::none && !last_bump_serves(check, check.point);
+    case CheckKind::sensor_response: {
+      const std::string& output = setup_.robot.input(check.point)->senses_output;
+      return overload(output) != Overload::none && !last_bump_serves(check, output);
+    }
+    case CheckKind::watch_bump:
+    case CheckKind::meter_port:
+    case CheckKind::meter_connector:
+    case CheckKind::operate:
+      return overload(check.point) != Overload::none;
+    case CheckKind::swap_device:  // with another one, or without what holds it, it is driven to see just that
+    case CheckKind::swap_port:
+    case CheckKind::unhook:
+      return overload(check.point) == Overload::shorted;
+    default:
+      return false;
   }
 }
 
 std::vector<find::Index> BenchChecks::out_of_reach() const {
   std::vector<find::Index> out;
   for (find::Index o = 0; o < setup_.model.checks.size(); ++o) {
-    if (makes(o) && !has_its_bump(origin(o))) out.push_back(o);
+    if ((makes(o) && !has_its_bump(origin(o))) || drives_an_overload(origin(o))) out.push_back(o);
   }
   return out;
 }
@@ -213,7 +259,8 @@ Result<Reading> BenchChecks::by_ready(const char* step, Shown bad) {
 Result<void> BenchChecks::bump(const std::string& output) {
   auto records = setup_.session.bump_output(output);
   if (!records) return tl::unexpected<Error>(records.error());
-  bumped_[output] = {*std::move(records), {}};
+  const Overload overload = overload_of(output, *records);
+  bumped_[output] = {*std::move(records), {}, overload};
   return {};
 }
 
@@ -222,11 +269,12 @@ bool BenchChecks::last_bump_serves(const faults::CheckOrigin& check, const std::
   return last != bumped_.end() && !last->second.read_by.contains({check.kind, check.point});
 }
 
-// Anew, as long as the session's budget of bumps allows; then the last ones serve, but each check only once: read
-// twice they are no second evidence.
+// Anew, as long as the session's budget of bumps allows and nothing speaks against driving it again; then the last ones
+// serve, but each check only once: read twice they are no second evidence.
 Result<const std::vector<capture::BumpRecord>*> BenchChecks::bumps_for(const faults::CheckOrigin& check,
                                                                        const std::string& output) {
-  if (setup_.session.bumps_left(output) > 0 || !last_bump_serves(check, output)) {
+  const bool again = setup_.session.bumps_left(output) > 0 && overload(output) == Overload::none;
+  if (again || !last_bump_serves(check, output)) {
     if (Result<void> bumped = bump(output); !bumped) return tl::unexpected<Error>(bumped.error());
   }
   bumped_[output].read_by.insert({check.kind, check.point});
@@ -240,7 +288,7 @@ void BenchChecks::forget() {
 
 Result<Reading> BenchChecks::under_load(const faults::CheckOrigin& check) {
   for (const robot::Output& output : setup_.robot.outputs) {
-    if (setup_.session.bumps_left(output.name) < fewest_left_for_load) continue;
+    if (!may_load(output.name)) continue;
     const auto bumps = bumps_for(check, output.name);
     if (!bumps) return tl::unexpected<Error>(bumps.error());
     const Reading sag = read_sag(setup_.robot, **bumps);

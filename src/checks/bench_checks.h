@@ -30,7 +30,8 @@ class BenchChecks {
   [[nodiscard]] std::vector<find::Index> at_start() const;
   // The person takes part: she is asked whether she is ready.
   [[nodiscard]] bool together(find::Index observation) const;
-  // Those that need a bump which is not allowed any more in this session, and has not been read before either.
+  // Those that need a bump which is not allowed any more in this session, and has not been read before either; and
+  // those that would drive what drew far too much when it was bumped last.
   [[nodiscard]] std::vector<find::Index> out_of_reach() const;
   // Errors: of the person (missing answers, interrupted) and of files. A link that is gone, a motion that is refused
   // and a bump that was stopped are observations, or left to the person.
@@ -53,12 +54,19 @@ class BenchChecks {
                                                                           const std::string& output);
   [[nodiscard]] bool last_bump_serves(const faults::CheckOrigin& check, const std::string& output) const;
   [[nodiscard]] bool has_its_bump(const faults::CheckOrigin& check) const;
+  [[nodiscard]] bool may_load(const std::string& output) const;
+  // What the last bump of the output says against driving it again, until something was mended.
+  enum class Overload { none, held, shorted };
+  [[nodiscard]] Overload overload_of(const std::string& output, const std::vector<capture::BumpRecord>& records) const;
+  [[nodiscard]] Overload overload(const std::string& output) const;
+  [[nodiscard]] bool drives_an_overload(const faults::CheckOrigin& check) const;
   [[nodiscard]] Result<Reading> under_load(const faults::CheckOrigin& check);
   [[nodiscard]] find::Observed without(const Error& error, const faults::CheckOrigin& check) const;
 
   struct Bumped {
     std::vector<capture::BumpRecord> records;
     std::set<std::pair<faults::CheckKind, std::string>> read_by;  // kind and point of the checks that had them
+    Overload overload = Overload::none;
   };
   Setup setup_;
   std::optional<session::Readiness> readiness_;  // of just now: nothing but readings since

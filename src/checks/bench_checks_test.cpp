@@ -17,7 +17,7 @@ using namespace ringout;
 using faults::CheckKind;
 using How = find::Observed::How;
 
-std::unique_ptr<twin::Twin> twin_of(const robot::Robot& robot) {
+std::unique_ptr<twin::Twin> twin_of(const robot::Robot& robot, const plant::Deviations& deviations) {
   const prove::UnprovedBounds bounds = prove::plan_bumps(robot).bounds();
   const auto table = bind::point_table(robot, {.max_level_permille = bounds.max_level_permille,
                                                .max_duration_ms = bounds.max_duration_ms,
@@ -26,20 +26,24 @@ std::unique_ptr<twin::Twin> twin_of(const robot::Robot& robot) {
   twin::TwinOptions options;
   options.firmware = twin::firmware_for(robot, bind::board_fingerprint(robot.board));
   options.eeprom = twin::eeprom_with_table(bind::encode(*table));
-  return std::make_unique<twin::Twin>(robot, plant::Deviations{}, std::move(options));
+  return std::make_unique<twin::Twin>(robot, deviations, std::move(options));
 }
 
-// A sound robot on the twin, of which "the lift does nothing, its encoder does not change" is said.
+// On the twin, by default a sound robot of which "the lift does nothing, its encoder does not change" is said.
 struct Table {
-  robot::Robot robot = robot::testing::demonstration_robot(RINGOUT_SOURCE_DIR);
+  plant::Deviations deviations = {};
   faults::Complaint complaint{{{"lift", faults::Symptom::nothing}, {"lift_encoder", faults::Symptom::unchanging}}};
+  robot::Robot robot = robot::testing::demonstration_robot(RINGOUT_SOURCE_DIR);
   faults::RobotModel model = faults::robot_model(robot, faults::testing::shipped_rows(RINGOUT_SOURCE_DIR), complaint);
-  reach::TwinStream stream{twin_of(robot), "twin", {}};
+  reach::TwinStream stream{twin_of(robot, deviations), "twin", {}};
   session::SimulatedPerson person{stream.twin().bystander()};
   session::Session session{{.robot = robot, .stream = stream, .person = person}};
   checks::BenchChecks bench{{.session = session, .robot = robot, .model = model, .complaint = complaint}};
 
   Table() { REQUIRE(session.open()); }
+  Table(plant::Deviations of, faults::Complaint said) : deviations(std::move(of)), complaint(std::move(said)) {
+    REQUIRE(session.open());
+  }
 
   find::Index check(CheckKind kind, const std::string& point) const {
     for (find::Index o = 0; o < model.checks.size(); ++o) {
@@ -98,6 +102,28 @@ TEST_CASE("what needs one more bump than is allowed is out of reach, what the la
   CHECK_FALSE(out_of_reach(CheckKind::supply_under_load, ""));  // other outputs load it as well
   t.observe(CheckKind::sensor_response, "lift_encoder");
   CHECK(out_of_reach(CheckKind::sensor_response, "lift_encoder"));
+}
+
+// No sensor tells whether a lamp is lit: a short in its lead is far too much current, and nothing drives it again.
+TEST_CASE("what draws far too much is a short where nothing turns, and is driven no more until something was mended") {
+  plant::Deviations shorted;
+  shorted.all.push_back({.kind = plant::DeviationKind::shorted_wire, .points = {"warning_lamp"}});
+  Table t(shorted, {{{"warning_lamp", faults::Symptom::nothing}}});
+  const find::Index bump = t.check(CheckKind::bump, "warning_lamp");
+  const find::Observed seen = t.observe(CheckKind::bump, "warning_lamp");
+  REQUIRE(seen.how == How::seen);
+  CHECK(t.model.checks[bump].outcomes[seen.outcome] == faults::Shown::held);
+  const auto out_of_reach = [&](CheckKind kind) {
+    const std::vector<find::Index> out = t.bench.out_of_reach();
+    return std::find(out.begin(), out.end(), t.check(kind, "warning_lamp")) != out.end();
+  };
+  const auto driving = {CheckKind::bump,       CheckKind::watch_bump,      CheckKind::meter_port,
+                        CheckKind::operate,    CheckKind::meter_connector, CheckKind::swap_port,
+                        CheckKind::swap_device};
+  for (const CheckKind kind : driving) CHECK_MESSAGE(out_of_reach(kind), faults::name_of(kind));
+  CHECK_FALSE(out_of_reach(CheckKind::meter_device));
+  t.bench.forget();
+  for (const CheckKind kind : driving) CHECK_MESSAGE(!out_of_reach(kind), faults::name_of(kind));
 }
 
 }  // namespace

@@ -135,6 +135,14 @@ bool draws_more_like_another(const robot::Robot& robot, const robot::Output& out
   return load && load->like == prove::LoadLike::another && load->read > load->expected;
 }
 
+// More than any device of this robot takes: where no sensor tells whether it moves, the bumps of one port alone would
+// pass for a device that is whole.
+bool draws_far_too_much(const robot::Robot& robot, const robot::Output& output,
+                        const std::vector<capture::BumpRecord>& bumps) {
+  const std::optional<prove::PortLoad> load = prove::port_load(robot, output, bumps);
+  return load && (load->like == prove::LoadLike::held || load->like == prove::LoadLike::short_cut);
+}
+
 // What the device's own sensor says against it, where the device itself is whole.
 std::optional<Shown> sensor_says(const Finding* sensor, const std::string& drawn_port) {
   if (sensor == nullptr || sensor->confidence < least_sure) return std::nullopt;
@@ -143,6 +151,19 @@ std::optional<Shown> sensor_says(const Finding* sensor, const std::string& drawn
   if (sensor->condition == Condition::intermittent) return Shown::at_times;
   if (sensor->found_port && *sensor->found_port != drawn_port) return Shown::elsewhere;
   return std::nullopt;
+}
+
+// The input that is drawn on this port; empty: none.
+std::string drawn_on(const robot::Robot& robot, const std::string& port) {
+  const auto at =
+      std::find_if(robot.inputs.begin(), robot.inputs.end(), [&](const robot::Input& i) { return i.port == port; });
+  return at == robot.inputs.end() ? std::string() : at->name;
+}
+
+// What moves, by the input that says so.
+std::string senses(const robot::Robot& robot, const std::string& input) {
+  const robot::Input* drawn = robot.input(input);
+  return drawn == nullptr ? std::string() : drawn->senses_output;
 }
 
 }  // namespace
@@ -170,15 +191,16 @@ Reading read_bump(const robot::Robot& robot, const robot::Output& output,
         draws_more_like_another(robot, output, bumps)) {
       shown = Shown::other_device;
     }
+    if (sensor == nullptr && draws_far_too_much(robot, output, bumps)) shown = Shown::held;
     if (sensor != nullptr && (shown == Shown::as_should || shown == Shown::held)) {
       const auto against = sensor_says(finding_of(findings, sensor->name), sensor->port);
       if (against && !still && (shown == Shown::as_should || *against != Shown::no_motion)) shown = *against;
       // Leads and sensor look alike the wrong way round: the bump says that they disagree, not which of them it is.
       if (shown == Shown::as_should && way_of(robot, output, *sensor, bumps) < 0.0) shown = Shown::wrong_way;
     }
-    return {shown, words};
+    return {shown, words, shown == Shown::elsewhere ? senses(robot, elsewhere) : std::string()};
   }
-  if (!elsewhere.empty()) return {Shown::elsewhere, words};
+  if (!elsewhere.empty()) return {Shown::elsewhere, words, senses(robot, elsewhere)};
   if (amperes && draws) return {Shown::other_device, words};
   return {Shown::nothing, words};
 }
@@ -190,7 +212,7 @@ Reading read_response(const robot::Robot& robot, const robot::Input& input,
   if (found == nullptr || found->condition == Condition::untested) return {};
   const Reading silent{Shown::silent, found->evidence};
   if (!found->found_port || found->condition == Condition::silent) return silent;
-  if (*found->found_port != input.port) return {Shown::elsewhere, found->evidence};
+  if (*found->found_port != input.port) return {Shown::elsewhere, found->evidence, drawn_on(robot, *found->found_port)};
   switch (found->condition) {
     case Condition::one_channel_dead:
       return {Shown::one_channel, found->evidence};
@@ -224,7 +246,8 @@ Reading read_looks(const robot::Output& output, const std::vector<prove::Look>& 
   const auto shown_by = [&](const prove::Look& look) {
     if (look.saw == prove::Saw::nothing) return Shown::nothing;
     if (look.saw == prove::Saw::something_else || look.point != output.name) return Shown::elsewhere;
-    return look.direction < 0 ? Shown::wrong_way : Shown::as_should;
+    // It is told of the outward half, which is the positive level at the port.
+    return look.direction * (output.reversed ? -1 : 1) < 0 ? Shown::wrong_way : Shown::as_should;
   };
   const auto words_of = [](const prove::Look& look) {
     if (look.saw == prove::Saw::device) return "you saw " + look.point + " act";
@@ -233,7 +256,8 @@ Reading read_looks(const robot::Output& output, const std::vector<prove::Look>& 
   const Shown first = shown_by(looks.front());
   const Shown last = shown_by(looks.back());
   const bool came_and_went = first != last && (first == Shown::nothing || last == Shown::nothing);
-  return {came_and_went ? Shown::at_times : last, words_of(looks.back())};
+  const std::string acts = last == Shown::elsewhere ? looks.back().point : std::string();
+  return {came_and_went ? Shown::at_times : last, words_of(looks.back()), acts};
 }
 
 Reading read_hand(const robot::Robot& robot, const robot::Input& input, const capture::HandRecord& record) {
@@ -250,7 +274,8 @@ Reading read_hand(const robot::Robot& robot, const robot::Input& input, const ca
     };
     if (turned(input)) return {Shown::as_should, input.name + " counted"};
     for (const robot::Input& other : robot.inputs) {
-      if (other.kind == robot::PointKind::encoder && turned(other)) return {Shown::elsewhere, other.name + " counted"};
+      if (other.kind == robot::PointKind::encoder && turned(other))
+        return {Shown::elsewhere, other.name + " counted", other.name};
     }
     return {Shown::silent, "nothing counted"};
   }
@@ -258,7 +283,8 @@ Reading read_hand(const robot::Robot& robot, const robot::Input& input, const ca
   const Finding* found = finding_of(findings, input.name);
   if (found == nullptr) return {};
   if (found->condition == Condition::intermittent) return {Shown::at_times, found->evidence};
-  if (found->found_port && *found->found_port != input.port) return {Shown::elsewhere, found->evidence};
+  if (found->found_port && *found->found_port != input.port)
+    return {Shown::elsewhere, found->evidence, drawn_on(robot, *found->found_port)};
   if (input.kind != robot::PointKind::switch_input) {
     const bool follows = found->condition == Condition::answers;
     return {follows ? Shown::as_should : Shown::silent, found->evidence};

@@ -17,6 +17,7 @@ namespace ringout::checks {
 struct Reading {
   std::optional<faults::Shown> shown;
   std::string words;
+  std::string where = {};  // Shown::elsewhere: the point that answers; empty: none that is drawn
 };
 
 // Bumps of the output's drawn port, and of nothing else.

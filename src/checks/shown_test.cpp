@@ -24,6 +24,12 @@ TEST_CASE("what a person saw of a bump, and what she saw only once") {
   CHECK(read_looks(clamp, {look(prove::Saw::nothing), look(prove::Saw::nothing)}).shown == Shown::nothing);
   CHECK(read_looks(clamp, {look(prove::Saw::nothing), look(prove::Saw::device, "clamp", 1)}).shown == Shown::at_times);
   CHECK(!read_looks(clamp, {}).shown);
+  CHECK(read_looks(clamp, {look(prove::Saw::device, "mist_pump", 0)}).where == "mist_pump");
+  // Its leads are drawn the other way round, so that a positive level at the port is a negative value.
+  const robot::Output& right = *robot.output("drive_right");
+  REQUIRE(right.reversed);
+  CHECK(read_looks(right, {look(prove::Saw::device, "drive_right", -1)}).shown == Shown::as_should);
+  CHECK(read_looks(right, {look(prove::Saw::device, "drive_right", 1)}).shown == Shown::wrong_way);
 }
 
 TEST_CASE("what an earlier proving found of a point") {

@@ -219,8 +219,10 @@ void add_find(CLI::App& app, Draft& d) {
   c->add_option("robot", d.find.robot, "robot file")->type_name("FILE");
   c->add_option("--model", d.find.model, "a model of any machine instead (docs/find_model.md)")->type_name("FILE");
   add_link(c, d);
-  c->add_option("--trouble", d.find.trouble,
-                "what is wrong, POINT=SYMPTOM as in clamp=nothing; may be given several times; default: asked")
+  c->add_option(
+       "--trouble", d.find.trouble,
+       "what is wrong, POINT=SYMPTOM as in clamp=nothing, or clamp=another_acts:pump; may be given several times; "
+       "default: asked")
       ->allow_extra_args(false)
       ->type_name("TROUBLE");
   c->add_option("--rows", d.find.rows, "file of the team's own fault rows (docs/faults.md); may be given several times")

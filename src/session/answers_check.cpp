@@ -50,6 +50,7 @@ std::vector<Asked> asked_of(const robot::Robot& robot) {
   };
   for (const robot::Output& o : robot.outputs) {
     seen_before(o.name, o.kind);
+    all.push_back({"trouble.other." + o.name, {}});
     if (o.mechanism && o.mechanism->travel) all.push_back({"clearance." + o.name, {"yes", "no"}});
   }
   for (const prove::HandRequest& request : prove::hand_requests(robot)) all.push_back({"work." + request.input, hands});

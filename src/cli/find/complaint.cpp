@@ -25,7 +25,9 @@ std::string listed(const std::vector<faults::Symptom>& symptoms) {
   return out;
 }
 
-Result<faults::Trouble> trouble_of(const robot::Robot& robot, const std::string& point, std::string symptom) {
+// `symptom` as written; of "another acts" also which: "another_acts:mist_pump".
+Result<faults::Trouble> trouble_of(const robot::Robot& robot, const std::string& point, std::string symptom,
+                                   std::string other = {}) {
   const std::vector<faults::Symptom> possible = symptoms_at(robot, point);
   if (possible.empty()) {
     std::vector<std::string> names{whole_robot};
@@ -35,9 +37,13 @@ Result<faults::Trouble> trouble_of(const robot::Robot& robot, const std::string&
     return failure(ErrorKind::bad_input, "find.trouble", robot.name + " has no point " + point,
                    near.empty() ? "name an output or an input, or robot for all of it" : "did you mean " + near + "?");
   }
+  if (const std::size_t colon = symptom.find(':'); colon != std::string::npos) {
+    other = symptom.substr(colon + 1);
+    symptom.resize(colon);
+  }
   for (char& c : symptom) c = c == '_' ? ' ' : c;
   for (const faults::Symptom one : possible) {
-    if (faults::name_of(one) == symptom) return faults::Trouble{point == whole_robot ? "" : point, one};
+    if (faults::name_of(one) == symptom) return faults::Trouble{point == whole_robot ? "" : point, one, other};
   }
   return failure(ErrorKind::bad_input, "find.trouble", "\"" + symptom + "\" is nothing that can be wrong with " + point,
                  "write one of " + listed(possible));
@@ -54,7 +60,8 @@ Result<faults::Complaint> whole(const robot::Robot& robot, faults::Complaint com
 // The questions until all is said; each but the first can be gone back from, and quit.
 class ComplaintTalk {
  public:
-  ComplaintTalk(const robot::Robot& robot, session::Person& person) : robot_(robot), person_(person) {}
+  ComplaintTalk(const robot::Robot& robot, session::Person& person, const Asked& asked)
+      : robot_(robot), person_(person), asked_(asked) {}
 
   Result<faults::Complaint> complaint() {
     while (!all_said_) {
@@ -72,10 +79,12 @@ class ComplaintTalk {
 
  private:
   static constexpr const char* no_more = "no_more";
+  static constexpr const char* not_listed = "not_known";
 
   Result<std::string> ask(session::Question question) {
     if (!said_.troubles.empty() || question.id != point_id) question.choices.push_back({find::says::back, "back", 'b'});
     question.choices.push_back({find::says::quit, "quit", 'q'});
+    if (asked_) asked_(question);
     auto said = person_.choose(question);
     if (said && *said == find::says::quit)
       return failure(ErrorKind::interrupted, "find.quit", "quit before a case was begun");
@@ -89,6 +98,12 @@ class ComplaintTalk {
     if (*symptom == find::says::back) return {};
     auto trouble = trouble_of(robot_, point, *symptom);
     if (!trouble) return tl::unexpected(trouble.error());
+    if (trouble->symptom == faults::Symptom::another_acts) {
+      const auto other = ask(which_other(point));
+      if (!other) return tl::unexpected(other.error());
+      if (*other == find::says::back) return {};
+      if (*other != not_listed) trouble->other = *other;
+    }
     said_.troubles.push_back(*std::move(trouble));
     all_said_ = point == whole_robot || said_.troubles.size() >= faults::most_points;
     if (all_said_) return {};
@@ -129,8 +144,21 @@ class ComplaintTalk {
     return out;
   }
 
+  session::Question which_other(const std::string& point) const {
+    session::Question out{.id = "trouble.other." + point,
+                          .topic = session::Topic::confirm,
+                          .text = "Which one acts instead of " + point + "?",
+                          .choices = {}};
+    for (const robot::Output& o : robot_.outputs) {
+      if (o.name != point) out.choices.push_back({o.name, o.name});
+    }
+    out.choices.push_back({not_listed, "none of these, or not known"});
+    return out;
+  }
+
   const robot::Robot& robot_;
   session::Person& person_;
+  const Asked& asked_;
   faults::Complaint said_;
   bool all_said_ = false;
 };
@@ -139,6 +167,8 @@ class ComplaintTalk {
 
 std::string trouble_text(const faults::Trouble& trouble) {
   const std::string words(faults::words_of(trouble.symptom));
+  if (trouble.symptom == faults::Symptom::another_acts)
+    return (trouble.other.empty() ? "another thing" : trouble.other) + " acts instead of " + trouble.point;
   return trouble.point.empty() ? words : trouble.point + " " + words;
 }
 
@@ -160,21 +190,24 @@ Result<faults::Complaint> written_complaint(const robot::Robot& robot, const std
 Result<faults::Complaint> kept_complaint(const robot::Robot& robot, const find::CaseHead& head) {
   faults::Complaint out;
   for (const std::vector<std::string>& fields : head.symptoms) {
-    auto trouble = trouble_of(robot, fields.front(), fields.size() > 1 ? fields[1] : "");
+    auto trouble =
+        trouble_of(robot, fields.front(), fields.size() > 1 ? fields[1] : "", fields.size() > 2 ? fields[2] : "");
     if (!trouble) return tl::unexpected(trouble.error());
     out.troubles.push_back(*std::move(trouble));
   }
   return whole(robot, std::move(out));
 }
 
-Result<faults::Complaint> asked_complaint(const robot::Robot& robot, session::Person& person) {
-  return ComplaintTalk(robot, person).complaint();
+Result<faults::Complaint> asked_complaint(const robot::Robot& robot, session::Person& person, const Asked& asked) {
+  return ComplaintTalk(robot, person, asked).complaint();
 }
 
 std::vector<std::vector<std::string>> symptom_lines(const faults::Complaint& complaint) {
   std::vector<std::vector<std::string>> out;
-  for (const faults::Trouble& t : complaint.troubles)
+  for (const faults::Trouble& t : complaint.troubles) {
     out.push_back({t.point.empty() ? whole_robot : t.point, std::string(faults::name_of(t.symptom))});
+    if (!t.other.empty()) out.back().push_back(t.other);
+  }
   return out;
 }
 

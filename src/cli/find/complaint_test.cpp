@@ -51,10 +51,28 @@ TEST_CASE("what was complained of can be taken back at each question, and the ta
   CHECK(said({"lift", "nothing", "take_back", "clamp", "nothing", "no"}) == "clamp does nothing");
   CHECK(said({"lift", "nothing", "yes", "take_back", "clamp", "nothing", "no"}) == "clamp does nothing");
   CHECK(said({"lift", "nothing", "yes", "clamp", "take_back", "no_more"}) == "lift does nothing");
+  CHECK(said({"clamp", "another_acts", "mist_pump", "no"}) == "mist_pump acts instead of clamp");
+  CHECK(said({"clamp", "another_acts", "not_known", "no"}) == "another thing acts instead of clamp");
+  CHECK(said({"clamp", "another_acts", "clamp"}) == "not-offered");
+  CHECK(said({"clamp", "another_acts", "take_back", "lift", "nothing", "no"}) == "lift does nothing");
   CHECK(said({"quit"}) == "find.quit");
   CHECK(said({"lift", "quit"}) == "find.quit");
   CHECK(said({"lift", "nothing", "quit"}) == "find.quit");
   CHECK(said({"take_back"}) == "not-offered");  // nothing was said yet
+}
+
+TEST_CASE("what acts instead is written behind the symptom, kept with it, and must be another output") {
+  const robot::Robot robot = robot::testing::demonstration_robot(RINGOUT_SOURCE_DIR);
+  const auto written = written_complaint(robot, {"clamp=another_acts:mist_pump"});
+  REQUIRE(written);
+  CHECK(written->troubles.front().other == "mist_pump");
+  const auto lines = symptom_lines(*written);
+  CHECK(lines == std::vector<std::vector<std::string>>{{"clamp", "another acts", "mist_pump"}});
+  const auto kept = kept_complaint(robot, {"tray_carrier", lines});
+  REQUIRE(kept);
+  CHECK(kept->troubles.front().other == "mist_pump");
+  for (const char* wrong : {"clamp=another_acts:clamp", "clamp=another_acts:lift_top", "clamp=nothing:belt"})
+    CHECK_FALSE(written_complaint(robot, {wrong}));
 }
 
 }  // namespace

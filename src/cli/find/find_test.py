@@ -244,7 +244,13 @@ class Find(unittest.TestCase):
             self.assertNotIn("bench", one["instructions"])
             self.assertFalse({"the_controller_does_not_answer"} & {choice["id"] for choice in one["choices"]}, one)
             self.assertTrue(one["caution"], one)
-        self.assertIn("only its link can tell: link, supply at rest", " ".join(said[0]["notes"]))
+        begin = next(n for n, one in enumerate(said) if one.get("event") == "begin")
+        self.assertIn("only its link can tell: link, supply at rest", " ".join(said[begin]["notes"]))
+        # What is complained of is asked before a case begins, and a program is told of it.
+        self.assertEqual([(one["kind"], one["id"]) for one in said[:begin]],
+                         [("complaint", "trouble.point"), ("complaint", "trouble.symptom.clamp"),
+                          ("complaint", "trouble.more")])
+        self.assertIn("clamp", [choice["id"] for choice in said[0]["choices"]])
         wrong = self.lines("robot.toml", "--trouble", "clmp=nothing", status=2)[-1]["error"]
         self.assertIn("did you mean clamp?", wrong["hint"])
         wrong = self.lines("robot.toml", "--trouble", "clamp=unchanging", status=2)[-1]["error"]

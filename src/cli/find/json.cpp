@@ -192,6 +192,19 @@ std::string json_ask(const find::Ask& ask) {
                   {"choices", choices}});
 }
 
+std::string json_question(const session::Question& question) {
+  Json choices = Json::array();
+  for (const session::Choice& c : question.choices) choices.push_back({{"id", c.id}, {"text", c.text}});
+  return line_of({{"event", "ask"},
+                  {"kind", "complaint"},
+                  {"id", question.id},
+                  {"text", question.text},
+                  {"instructions", ""},
+                  {"caution", ""},
+                  {"cost", 0.0},
+                  {"choices", choices}});
+}
+
 std::string json_case(const CaseSubject& subject, const CaseResult& result) {
   Json entries = Json::array();
   for (const find::Entry& e : result.entries) entries.push_back(find::text_of(subject.model, e));

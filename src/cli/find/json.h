@@ -7,6 +7,7 @@
 #include "find/interview_run.h"
 #include "find/optimum.h"
 #include "find/policy.h"
+#include "session/person.h"
 
 namespace ringout::cli {
 
@@ -17,6 +18,7 @@ namespace ringout::cli {
                                    const std::vector<find::Entry>& entries);
 [[nodiscard]] std::string json_entry(const find::Model& model, const find::Entry& entry);
 [[nodiscard]] std::string json_ask(const find::Ask& ask);
+[[nodiscard]] std::string json_question(const session::Question& question);  // of the complaint, before a case begins
 
 struct CaseResult {
   std::string case_file;

@@ -8,6 +8,7 @@
 #include "cli/bench.h"
 #include "cli/find/complaint.h"
 #include "cli/find/conversation.h"
+#include "cli/find/json.h"
 #include "cli/find/kept_case.h"
 #include "cli/find/patience.h"
 #include "cli/find/rows.h"
@@ -105,10 +106,11 @@ CaseSubject subject_of(const Table& at, const faults::RobotModel& drawn, const f
   return out;
 }
 
-Result<faults::Complaint> complaint_of(const Table& at, const CaseFile& file) {
+Result<faults::Complaint> complaint_of(const Table& at, const CaseFile& file, const Terminal& terminal) {
   if (file.kept) return kept_complaint(at.robot, file.kept->head);
   if (!at.command.trouble.empty()) return written_complaint(at.robot, at.command.trouble);
-  return asked_complaint(at.robot, at.person);
+  return asked_complaint(at.robot, at.person,
+                         [&](const session::Question& question) { terminal.record(json_question(question)); });
 }
 
 // The record is a file: it is read without a controller, too.
@@ -136,7 +138,7 @@ Outcome hold_robot_case(const Table& at, const Terminal& terminal) {
   if (!history) return failed(history.error());
   auto file = case_file(at.command, at.command.robot, at.robot.name);
   if (!file) return failed(file.error());
-  const auto complaint = complaint_of(at, *file);
+  const auto complaint = complaint_of(at, *file, terminal);
   if (!complaint) return failed(complaint.error());
   const faults::RobotModel model = faults::robot_model(
       at.robot, rows->rows, *complaint, at.bench == nullptr ? faults::Controller::none : faults::Controller::answers);

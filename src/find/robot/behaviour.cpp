@@ -57,7 +57,10 @@ std::vector<LikelyAnswer> of_device(const Fault& f) {
     case Mode::jammed:
       return {held};
     case Mode::wrong_type:
-      return {{{Motion::as_should, Draws::other}, 0.5}, {{Motion::weak, Draws::other}, 0.4}, {{}, 0.1}};
+      return {{{Motion::as_should, Draws::other}, 0.45},
+              {{Motion::weak, Draws::other}, 0.3},
+              {{Motion::weak, Draws::as_should}, 0.15},
+              {{}, 0.1}};
     case Mode::slipping:
       // A motor without its load draws less.
       return {{{Motion::none, Draws::as_should}, 0.35},
@@ -117,7 +120,8 @@ std::vector<LikelyAnswer> answers(const robot::Robot& robot, const Fault& fault,
     const bool mine = fault.output == &output || fault.other_output == &output;
     if (!mine) return {};
     // Where the other device sits on this port, it acts; at this level a lamp or pump may show nothing but current.
-    return {{{Motion::none, Draws::other, true}, 1.0}};
+    const robot::Output* other = fault.output == &output ? fault.other_output : fault.output;
+    return {{{Motion::none, Draws::other, other}, 1.0}};
   }
   if (fault.output == &output && fault.input == nullptr) {
     if (auto own = of_own_part(fault); !own.empty()) return own;
@@ -136,8 +140,10 @@ Shows input_shows(const Fault& f, const robot::Input& input) {
   const bool analogue = input.kind == robot::PointKind::analogue;
   if (f.kind == PartKind::board) return {{Shown::silent, 1.0}};
   if (f.kind == PartKind::sensor_supply && !contact) return {{Shown::silent, 1.0}};
-  if (f.kind == PartKind::place && f.mode == Mode::exchanged && (f.input == &input || f.other_input == &input))
-    return {{Shown::elsewhere, 0.8}, {Shown::silent, 0.2}};
+  if (f.kind == PartKind::place && f.mode == Mode::exchanged && (f.input == &input || f.other_input == &input)) {
+    const robot::Input* other = f.input == &input ? f.other_input : f.input;
+    return {{Shown::elsewhere, 0.8, other->name}, {Shown::silent, 0.2}};
+  }
   if (f.input != &input) return {};
   switch (f.mode) {
     case Mode::open:
@@ -168,7 +174,8 @@ Shows input_shows(const Fault& f, const robot::Input& input) {
       if (contact)
         return {
             {Shown::wrong_way, 0.6}, {Shown::stays_open, 0.15}, {Shown::stays_closed, 0.1}, {Shown::as_should, 0.15}};
-      if (analogue) return {{Shown::weak, 0.5}, {Shown::wrong_way, 0.3}, {Shown::as_should, 0.2}};
+      if (analogue)
+        return {{Shown::weak, 0.45}, {Shown::wrong_way, 0.25}, {Shown::silent, 0.1}, {Shown::as_should, 0.2}};
       return {{Shown::weak, 0.8}, {Shown::as_should, 0.2}};
     case Mode::misplaced:
       return {{contact ? Shown::stays_open : Shown::weak, 0.6}, {Shown::as_should, 0.4}};

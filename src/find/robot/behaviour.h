@@ -11,7 +11,7 @@ enum class Draws { as_should, too_much, other, at_times, none };
 struct Answer {
   Motion motion = Motion::as_should;
   Draws draws = Draws::as_should;
-  bool elsewhere = false;  // another device acts
+  const robot::Output* acts = nullptr;  // another device does
 };
 struct LikelyAnswer {
   Answer answer;

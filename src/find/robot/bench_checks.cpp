@@ -54,8 +54,12 @@ class BenchChecks {
            "The bench compares the program's fingerprint with that of this robot file.",
            [](const Fault& f) { return if_true(f.kind == PartKind::program, Shown::differs); });
     simple(CheckKind::table, "point table", {Shown::as_should, Shown::differs},
-           "The bench compares the table's fingerprint with that of this robot file.",
-           [](const Fault& f) { return if_true(f.kind == PartKind::table, Shown::differs); });
+           "The bench compares the table's fingerprint with that of this robot file.", [](const Fault& f) -> Shows {
+             // A program of other names came with its own table, and takes no other; old firmware may take none.
+             if (f.kind == PartKind::program) return {{Shown::differs, 0.9}, {Shown::as_should, 0.1}};
+             if (f.kind == PartKind::firmware) return {{Shown::differs, 0.5}, {Shown::as_should, 0.5}};
+             return if_true(f.kind == PartKind::table, Shown::differs);
+           });
     for (const robot::Output* o : d_.outputs) record(o->name);
     for (const robot::Input* i : d_.inputs) record(i->name);
     under_load();
@@ -132,13 +136,12 @@ class BenchChecks {
     return std::find(d_.outputs.begin(), d_.outputs.end(), &o) != d_.outputs.end();
   }
 
-  // Bumps of other outputs: first those that a lead may have been exchanged with, then one that shares the fuse, one on
-  // another fuse, one on another bank.
+  // Other outputs, bumped or, without a link, worked by the program: first those that a lead may have been exchanged
+  // with, then one that shares the fuse, one on another fuse, one on another bank.
   void neighbours(const robot::Output& of) {
     std::vector<const robot::Output*> chosen;
     const auto choose = [&](const robot::Output& o) {
-      const Senses senses = senses_of(robot_, o);
-      if (&o == &of || complained(o) || !senses.drives || (!senses.any() && !senses.others)) return;
+      if (&o == &of || complained(o) || !tells(o)) return;
       if (std::find(chosen.begin(), chosen.end(), &o) == chosen.end()) chosen.push_back(&o);
     };
     for (const Fault& f : d_.faults) {
@@ -147,7 +150,7 @@ class BenchChecks {
     }
     const auto first = [&](const std::function<bool(const robot::Output&)>& suits) {
       for (const robot::Output& o : robot_.outputs) {
-        if (suits(o) && senses_of(robot_, o).any() && !complained(o)) return choose(o);
+        if (suits(o) && tells(o) && !complained(o)) return choose(o);
       }
     };
     const std::string& bank = robot_.port_of(of.port).bank;
@@ -156,7 +159,32 @@ class BenchChecks {
     first([&](const robot::Output& o) { return robot_.port_of(o.port).bank == bank; });
     first([&](const robot::Output& o) { return robot_.port_of(o.port).bank != bank; });
     if (chosen.size() > most_neighbours) chosen.resize(most_neighbours);
-    for (const robot::Output* o : chosen) other_bump(*o, of);
+    for (const robot::Output* o : chosen) {
+      if (d_.controller == Controller::answers) {
+        other_bump(*o, of);
+      } else {
+        other_operated(*o, of);
+      }
+    }
+  }
+
+  [[nodiscard]] bool tells(const robot::Output& o) const {
+    if (d_.controller == Controller::none) return true;
+    const Senses senses = senses_of(robot_, o);
+    return senses.drives && (senses.any() || senses.others);
+  }
+
+  void other_operated(const robot::Output& o, const robot::Output& of) {
+    if (std::find(bumped_.begin(), bumped_.end(), &o) != bumped_.end() || bumped_.size() >= most_other_bumps) return;
+    bumped_.push_back(&o);
+    Draft draft = draft_of(CheckKind::operate, Draft::Commands::program, o.name, sight_outcomes(o.kind),
+                           "have the program work " + o.name);
+    draft.others = exchange_partners(d_, o.name);
+    draft.path = "beside " + of.name;
+    draft.instructions = fmt::format("Have the program work {} once and look: {}", o.name, what_to_see(o));
+    draft.healthy = healthy_neighbour(draft.origin.outcomes);
+    draft.draws = Draft::Draws::others_too;
+    add_check(d_, draft, [&](const Fault& f) { return operated(robot_, f, o); });
   }
 
   void other_bump(const robot::Output& o, const robot::Output& of) {
@@ -165,6 +193,7 @@ class BenchChecks {
     Draft draft = draft_of(CheckKind::bump, Draft::Commands::bench, o.name, bump_outcomes(senses_of(robot_, o)),
                            fmt::format("bump of {} on {}", o.name, o.port));
     draft.origin.protection = o.fed_by;
+    draft.others = exchange_partners(d_, o.name);
     draft.path = "beside " + of.name;
     draft.instructions = fmt::format("The bench moves what is on {} a little; {} should answer.", o.port, o.name);
     draft.healthy = healthy_neighbour(draft.origin.outcomes);

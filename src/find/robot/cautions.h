@@ -18,6 +18,9 @@ inline constexpr const char* worked_live =
     "hand.";
 inline constexpr const char* moves =
     "It may move: nobody within its reach, wheels off the floor, the supply disconnect at hand.";
+inline constexpr const char* new_table =
+    "Its writing moves nothing; what is moved afterwards goes by the new table: nobody within its reach the first "
+    "time.";
 inline constexpr const char* starts =
     "The controller starts anew when its supply comes: nobody within reach of what its program may move.";
 inline constexpr const char* known_good =

@@ -78,12 +78,12 @@ Witness witness_of(CheckKind kind) {
     case CheckKind::table:
     case CheckKind::inputs_at_rest:
     case CheckKind::record:
-    case CheckKind::program_value:
     case CheckKind::supply_under_load:
     case CheckKind::bump:
     case CheckKind::sensor_response:
       return Witness::bench;
     case CheckKind::operate:
+    case CheckKind::program_value:
     case CheckKind::meter_port:
     case CheckKind::meter_connector:
     case CheckKind::watch_bump:

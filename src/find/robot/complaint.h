@@ -34,6 +34,7 @@ enum class Symptom {
 struct Trouble {
   std::string point;  // empty: the whole robot
   Symptom symptom = Symptom::nothing;
+  std::string other = {};  // another_acts: the output that does; empty: not said, or none of this robot
 };
 
 struct Complaint {

@@ -47,6 +47,7 @@ void add_complaint(Derivation& d) {
                            t.point.empty() ? "what the robot does" : fmt::format("what {} does", t.point));
     draft.instructions = "As complained of; after a repair that has not settled it: what is it now?";
     draft.caution = caution::moves;
+    if (!t.other.empty()) draft.others = exchange_partners(d, t.point);
     const bool modelled = t.point.empty() || std::find(d.outputs.begin(), d.outputs.end(), output) != d.outputs.end() ||
                           std::find(d.inputs.begin(), d.inputs.end(), input) != d.inputs.end();
     if (!modelled) {
@@ -61,7 +62,7 @@ void add_complaint(Derivation& d) {
       return {};
     });
     if (!index) continue;
-    d.out.model.symptoms.push_back({*index, *d.out.outcome_of(*index, shown_of(t.symptom))});
+    d.out.model.symptoms.push_back({*index, *d.out.outcome_of(*index, shown_of(t.symptom), t.other)});
   }
 }
 

@@ -4,6 +4,7 @@
 #include <functional>
 #include <map>
 #include <string>
+#include <string_view>
 #include <utility>
 #include <vector>
 
@@ -29,7 +30,11 @@ struct Fault {
 struct Likely {
   Shown shown = Shown::as_should;
   double weight = 1.0;
+  // Shown::elsewhere: the point that answers instead; empty: none of those that the check tells apart.
+  std::string_view where = {};
 };
+// As Likely::where: nobody knows which.
+inline constexpr std::string_view anywhere = "*";
 // What a check shows of a fault, weights relative to each other; empty: it does not see it.
 using Shows = std::vector<Likely>;
 
@@ -69,6 +74,8 @@ struct Draft {
   enum class Draws { own, others_too } draws = Draws::own;
   // Who commands a motion: the bench moves nothing while the controller carries another table.
   enum class Commands { nobody, bench, program } commands = Commands::nobody;
+  // Points that are told apart where something else answers; outcomes of their own.
+  std::vector<std::string> others = {};
   std::string instructions;
   std::string caution;
   // What a person does instead where no controller answers, in the time of a check of the kind `like`; without it, such
@@ -83,6 +90,9 @@ struct Draft {
 // With witness, and the caution that belongs to all of that sort: supply off, or that something moves.
 [[nodiscard]] Draft draft_of(CheckKind kind, Draft::Commands commands, std::string point, std::vector<Shown> outcomes,
                              std::string name);
+// Those that the point may have been exchanged with, likeliest first: a check names as many of them as its outcomes
+// have room for.
+[[nodiscard]] std::vector<std::string> exchange_partners(const Derivation& d, const std::string& point);
 // What a neighbour's bump or sensor shows where nothing that is shared is wrong: now and then its own parts are.
 [[nodiscard]] Shows healthy_neighbour(const std::vector<Shown>& outcomes);
 // Left out where it sees no fault; its index else.

@@ -63,23 +63,24 @@ class InputChecks {
   }
 
   void wiring() {
-    Draft look = draft(CheckKind::look_wiring, Commands::nobody, {Shown::as_should, Shown::something_seen},
-                       fmt::format("look at {} and its wiring", i_.name));
+    Draft look =
+        draft(CheckKind::look_wiring, Commands::nobody, {Shown::as_should, Shown::something_seen, Shown::not_drawn},
+              fmt::format("look at {} and its wiring", i_.name));
     look.access = &i_.access;
     look.instructions = fmt::format(
         "Look along the lead of {} from {} to the sensor, at its plug and at how it is held: loose, chafed, "
-        "unplugged, in another socket, out of place?",
+        "unplugged, in another socket, of another type than drawn, out of place?",
         i_.name, i_.port);
     add_check(d_, look, [&](const Fault& f) -> Shows {
-      const auto seen = [](double chance) -> Shows {
-        return {{Shown::something_seen, chance}, {Shown::as_should, 1 - chance}};
+      const auto seen = [](double chance, Shown shown = Shown::something_seen) -> Shows {
+        return {{shown, chance}, {Shown::as_should, 1 - chance}};
       };
-      if (f.kind == PartKind::place && (f.input == &i_ || f.other_input == &i_)) return seen(0.4);
+      if (f.kind == PartKind::place && (f.input == &i_ || f.other_input == &i_)) return seen(0.4, Shown::not_drawn);
       if (!mine(f)) return {};
       if (f.kind == PartKind::connector) return seen(f.mode == Mode::open ? 0.8 : 0.3);
       if (f.kind == PartKind::sensor_wire) return seen(0.35);
       if (f.mode == Mode::misplaced || f.mode == Mode::slipping) return seen(0.6);
-      if (f.mode == Mode::wrong_type) return seen(0.3);
+      if (f.mode == Mode::wrong_type) return seen(0.3, Shown::not_drawn);
       return {};
     });
     Draft tug = draft(CheckKind::tug, Commands::nobody, {Shown::as_should, Shown::something_seen},
@@ -121,6 +122,7 @@ class InputChecks {
 
   void by_hand() {
     Draft x = draft(CheckKind::work_sensor, Commands::nobody, hand_outcomes(), "work " + i_.name + " by hand");
+    x.others = exchange_partners(d_, i_.name);
     x.access = i_.hand_action.empty() ? &i_.access : nullptr;
     // A controller without a supply of its own reads nothing while the supply is off.
     const bool alive_without = robot_.board.usb_powered;
@@ -181,7 +183,7 @@ class InputChecks {
         out.push_back({Shown::as_should, 0.8 * l.weight});
       } else {
         const bool counts = l.shown == Shown::wrong_way || l.shown == Shown::weak;
-        out.push_back({counts ? Shown::as_should : l.shown, l.weight});
+        out.push_back({counts ? Shown::as_should : l.shown, l.weight, l.where});
       }
     }
     return out;
@@ -195,6 +197,7 @@ class InputChecks {
                      Shown::elsewhere, Shown::silent},
                     fmt::format("{} while {} is bumped", input.name, o->name));
     x.origin.point = input.name;
+    x.others = exchange_partners(d_, input.name);
     beside(x, input);
     x.instructions = fmt::format("The bench moves {} a little and reads {}.", o->name, input.name);
     add_check(d_, x, [&](const Fault& f) -> Shows {

@@ -149,6 +149,7 @@ constexpr auto shown_words = std::to_array<ShownWords>(
      {Shown::never, "never", "there is no record"},
      {Shown::out, "out", "it has opened"},
      {Shown::something_seen, "something seen", "something is loose, broken or unplugged"},
+     {Shown::not_drawn, "not drawn", "it sits in another socket, or is of another type, than drawn"},
      {Shown::blocked, "blocked", "it does not turn"},
      {Shown::open_circuit, "open circuit", "no continuity"},
      {Shown::shorted, "shorted", "far too few ohms"},

@@ -140,6 +140,7 @@ enum class Shown {
   never,           // no record
   out,             // tripped, blown, open: protection
   something_seen,  // loose, broken, unplugged
+  not_drawn,       // in another socket, or of another type, than drawn
   blocked,         // something sits in the way; does not turn
   open_circuit,    // no continuity
   shorted,         // far too few ohms

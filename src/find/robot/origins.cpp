@@ -115,7 +115,7 @@ std::string wrong(const Fault& f) {
     case Mode::other_names:
       return "was built against other names or kinds";
     case Mode::stale:
-      return "is that of another wiring";
+      return "is missing, or that of another wiring";
     case Mode::sends_nothing:
       return "sends nothing";
     case Mode::sends_little:
@@ -224,12 +224,14 @@ std::string change_of(const Fault& f, const std::string& part) {
                  "Load the point table of this robot file ('ringout load'); no compiler, nothing is rewired. ") +
              case_first;
     case RepairKind::load_firmware:
-      return std::string("Build the firmware with this Ringout ('ringout build') and write it to the controller. ") +
+      return std::string(
+                 "Build the firmware with this Ringout ('ringout build'), write it to the controller and load the "
+                 "table ('ringout load'). ") +
              case_first;
     case RepairKind::rebuild:
       return std::string(
-                 "Build the program against this robot file ('ringout bind', 'ringout build') and write it to the "
-                 "controller. ") +
+                 "Build the program against this robot file ('ringout bind', 'ringout build'), write it to the "
+                 "controller and load the table ('ringout load'). ") +
              case_first;
     case RepairKind::edit_program:
       return fmt::format("Correct the place in the program that deals with {}.", point);
@@ -242,7 +244,8 @@ std::string change_of(const Fault& f, const std::string& part) {
     return fmt::format("Find out why {} has blown, then put in one of the same rating.", part);
   if (f.kind == PartKind::port || f.kind == PartKind::bank || f.kind == PartKind::sensor_supply)
     return fmt::format("Put in another board: {} cannot be mended on the bench.", part);
-  return fmt::format("Put in a new {} of the same type.", part);
+  if (f.kind == PartKind::link) return "Connect the controller with another cable, at another port of the computer.";
+  return fmt::format("Put in a new {} of the type that is drawn.", part);
 }
 
 std::string proof_of(const Fault& f) {

@@ -38,7 +38,8 @@ class OutputChecks {
     bump();
     if (drives_) watch();
     if (o_.mechanism) by_hand();
-    swap_port();
+    // On another port nothing ends it where its travel ends: neither its switches nor its limits.
+    if (!o_.mechanism || !o_.mechanism->travel) swap_port();
     swap_device();
     if (o_.mechanism) unhook();
   }
@@ -67,25 +68,20 @@ class OutputChecks {
 
   void operate() {
     Draft x = draft(CheckKind::operate, Commands::program, sight_outcomes(o_.kind), "have the program work " + o_.name);
-    x.instructions = fmt::format("Have the program work {} once and look: {}", o_.name, what_to_see());
+    x.others = exchange_partners(d_, o_.name);
+    x.instructions = fmt::format("Have the program work {} once and look: {}", o_.name, what_to_see(o_));
     add_check(d_, x, [&](const Fault& f) { return operated(robot_, f, o_); });
   }
 
-  std::string what_to_see() const {
-    if (!o_.visible_sign.empty()) return fmt::format("{}?", o_.visible_sign);
-    return o_.positive_means.empty() ? "does it act, and does anything else?"
-                                     : fmt::format("for a positive value it {}.", o_.positive_means);
-  }
-
   void wiring() {
-    Draft look =
-        draft(CheckKind::look_wiring, Commands::nobody, {Shown::as_should, Shown::something_seen, Shown::blocked},
-              fmt::format("look at {} and its wiring", o_.name));
+    Draft look = draft(CheckKind::look_wiring, Commands::nobody,
+                       {Shown::as_should, Shown::something_seen, Shown::not_drawn, Shown::blocked},
+                       fmt::format("look at {} and its wiring", o_.name));
     look.access = &o_.access;
     look.caution += hot();
     look.instructions = fmt::format(
         "Look along the lead of {} from {} to the device, at the plug and at what moves: loose, chafed, "
-        "unplugged, in another socket, or something in the way?",
+        "unplugged, in another socket, of another type than drawn, or something in the way?",
         o_.name, o_.port);
     add_check(d_, look, [&](const Fault& f) { return looked_at(f, o_); });
     Draft tug = draft(CheckKind::tug, Commands::nobody, {Shown::as_should, Shown::something_seen},
@@ -198,6 +194,7 @@ class OutputChecks {
     if (!senses.any()) return;
     Draft x =
         draft(CheckKind::bump, driver(), bump_outcomes(senses), fmt::format("bump of {} on {}", o_.name, o_.port));
+    x.others = exchange_partners(d_, o_.name);
     x.origin.protection = o_.fed_by;
     x.instructions = fmt::format("The bench moves what is on {} a little and reads current and sensors.", o_.port);
     add_check(d_, x, [&](const Fault& f) { return bump_shows(robot_, f, o_); });
@@ -206,7 +203,8 @@ class OutputChecks {
   void watch() {
     Draft x =
         draft(CheckKind::watch_bump, driver(), sight_outcomes(o_.kind), fmt::format("watch a bump of {}", o_.port));
-    x.instructions = fmt::format("The bench moves what is on {} a little while you look: {}", o_.port, what_to_see());
+    x.others = exchange_partners(d_, o_.name);
+    x.instructions = fmt::format("The bench moves what is on {} a little while you look: {}", o_.port, what_to_see(o_));
     add_check(d_, x, [&](const Fault& f) { return watched(robot_, f, o_); });
   }
 

@@ -12,6 +12,7 @@ namespace {
 
 // So many partners of one lead are told apart; the likeliest first.
 constexpr std::size_t most_partners = 12;
+constexpr std::size_t most_partners_beside = 3;  // of a sensor that is not complained of itself
 // How much likelier a lead goes into a socket that its plug fits, and that is reached at the same place.
 constexpr double other_plug = 0.1;
 constexpr double other_place = 0.5;
@@ -26,7 +27,13 @@ class Parts {
     for (const robot::Output* o : d_.outputs) output(*o);
     for (const robot::Input* i : d_.inputs) input(*i);
     for (const robot::Output* o : d_.outputs) exchanges_of(*o);
-    for (const robot::Input* i : d_.inputs) exchanges_of(*i);
+    for (const robot::Input* i : d_.inputs) exchanges_of(*i, most_partners);
+    for (const robot::Output* o : d_.outputs) {
+      for (const robot::Input& i : robot_.inputs) {
+        const bool complained = std::find(d_.inputs.begin(), d_.inputs.end(), &i) != d_.inputs.end();
+        if (i.senses_output == o->name && !complained) exchanges_of(i, most_partners_beside);
+      }
+    }
   }
 
  private:
@@ -82,8 +89,11 @@ class Parts {
 
   void controller() {
     part("board", {.kind = PartKind::board}, robot_.board.name);
-    part("link", {.kind = PartKind::link});
-    part("firmware", {.kind = PartKind::firmware});
+    // What the computer needs the controller for, the robot does not: without a link they explain no point.
+    if (d_.controller == Controller::answers || d_.whole_robot) {
+      part("link", {.kind = PartKind::link});
+      part("firmware", {.kind = PartKind::firmware});
+    }
     if (d_.outputs.empty() && d_.inputs.empty()) return;
     part("program", {.kind = PartKind::program});
     part("point table", {.kind = PartKind::table});
@@ -104,7 +114,8 @@ class Parts {
       return f;
     };
     const bool turns = o.kind == robot::PointKind::bridge_motor || o.kind == robot::PointKind::servo;
-    part(o.name + " in the program", of(PartKind::command), {}, o.name, no_input_modes);
+    part(o.name + " in the program", of(PartKind::command), {}, o.name,
+         turns ? std::span<const Mode>{not_of_turning} : std::span<const Mode>{not_of_switched});
     part("port " + o.port, of(PartKind::port), robot_.board.name, o.name);
     part(o.name + " wire", of(PartKind::wire), {}, o.name,
          turns ? std::span<const Mode>{} : std::span<const Mode>{only_reversed});
@@ -140,7 +151,8 @@ class Parts {
   }
 
   template <class Point>
-  std::vector<std::pair<const Point*, double>> partners(const Point& of, const std::vector<Point>& among) const {
+  std::vector<std::pair<const Point*, double>> partners(const Point& of, const std::vector<Point>& among,
+                                                        std::size_t most) const {
     std::vector<std::pair<const Point*, double>> out;
     for (const Point& p : among) {
       if (&p == &of || robot_.port_of(p.port).kind != robot_.port_of(of.port).kind) continue;
@@ -148,7 +160,7 @@ class Parts {
       out.emplace_back(&p, plug * (p.access.place == of.access.place ? 1.0 : other_place));
     }
     std::stable_sort(out.begin(), out.end(), [](const auto& a, const auto& b) { return a.second > b.second; });
-    if (out.size() > most_partners) out.resize(most_partners);
+    if (out.size() > most) out.resize(most);
     return out;
   }
 
@@ -165,17 +177,17 @@ class Parts {
 
   void exchanges_of(const robot::Output& o) {
     Fault f{.kind = PartKind::place, .mode = Mode::exchanged, .output = &o};
-    exchange(o, robot_.outputs, f, [&](const robot::Output* other) { f.other_output = other; });
+    exchange(o, robot_.outputs, most_partners, f, [&](const robot::Output* other) { f.other_output = other; });
   }
-  void exchanges_of(const robot::Input& i) {
+  void exchanges_of(const robot::Input& i, std::size_t most) {
     Fault f{.kind = PartKind::place, .mode = Mode::exchanged, .input = &i};
-    exchange(i, robot_.inputs, f, [&](const robot::Input* other) { f.other_input = other; });
+    exchange(i, robot_.inputs, most, f, [&](const robot::Input* other) { f.other_input = other; });
   }
 
   template <class Point, class SetOther>
-  void exchange(const Point& p, const std::vector<Point>& among, Fault& f, SetOther set_other) {
+  void exchange(const Point& p, const std::vector<Point>& among, std::size_t most, Fault& f, SetOther set_other) {
     const FaultRow* row = d_.rows.fault(PartKind::place, Mode::exchanged, {}, p.name);
-    const auto found = partners(p, among);
+    const auto found = partners(p, among, most);
     double sum = 0;
     for (const auto& [other, weight] : found) sum += weight;
     for (const auto& [other, weight] : found) {
@@ -195,7 +207,8 @@ class Parts {
     mode_of(p.name + " lead", to_spare, moved->prior, moved->source);
   }
 
-  static constexpr Mode no_input_modes[] = {Mode::reads_wrongly};
+  static constexpr Mode not_of_turning[] = {Mode::reads_wrongly};
+  static constexpr Mode not_of_switched[] = {Mode::reads_wrongly, Mode::sends_wrong_sign};
   static constexpr Mode no_output_modes[] = {Mode::sends_nothing, Mode::sends_little, Mode::sends_wrong_sign,
                                              Mode::sends_unasked};
   static constexpr Mode only_reversed[] = {Mode::reversed};

@@ -16,7 +16,7 @@ std::string name_of_repair(RepairKind kind, const FaultOrigin& origin) {
     case RepairKind::renew:
       if (origin.kind == PartKind::port || origin.kind == PartKind::bank || origin.kind == PartKind::sensor_supply)
         return "renew the board for " + origin.part;
-      return "renew " + origin.part;
+      return origin.kind == PartKind::link ? "change the cable" : "renew " + origin.part;
     case RepairKind::charge:
       return "charge " + origin.part;
     case RepairKind::reconnect:
@@ -42,13 +42,21 @@ std::string name_of_repair(RepairKind kind, const FaultOrigin& origin) {
     case RepairKind::load_table:
       return "load the point table";
     case RepairKind::load_firmware:
-      return "load the firmware";
+      return "build the firmware with this Ringout and load the table";
     case RepairKind::rebuild:
-      return "build the program against this robot file and load it";
+      return "build the program against this robot file and load the table";
     case RepairKind::edit_program:
       return "correct what the program does with " + origin.point;
   }
   return {};
+}
+
+// What is mended may have failed in several ways: the sentence about one of them, but where another asks for more.
+std::string instructions_of(RepairKind kind, const FaultOrigin& origin) {
+  if (kind != RepairKind::mend) return origin.change;
+  return fmt::format(
+      "Renew or join {}. Where it is shorted: find where it chafes, and renew the fuse that it has blown.",
+      origin.part);
 }
 
 const robot::Access* access_of(const Derivation& d, const Fault& f) {
@@ -104,9 +112,10 @@ const char* caution_by_part(const Fault& f, RepairKind kind) {
     case PartKind::gear:
     case PartKind::mechanism:
       return caution::loaded;
+    case PartKind::table:
+      return caution::new_table;
     case PartKind::firmware:
     case PartKind::program:
-    case PartKind::table:
     case PartKind::command:
     case PartKind::link:
       return caution::moves;
@@ -144,7 +153,7 @@ void add_repairs(Derivation& d) {
       r.name = name_of_repair(kind, origin);
       r.cost = row.minutes + reached.extra;
       r.place = reached.place;
-      r.instructions = origin.change;
+      r.instructions = instructions_of(kind, origin);
       r.caution = caution_of(d.robot, f, kind);
       r.at = origin.at;
       model.repairs.push_back(r);
@@ -152,6 +161,15 @@ void add_repairs(Derivation& d) {
                                access != nullptr ? access->place : std::string{}});
     }
     model.repairs[at->second].mends.push_back({m, row.succeeds});
+  }
+  // New firmware or another program needs its table loaded after it, so that is done with them.
+  for (find::Index m = 0; m < d.faults.size(); ++m) {
+    if (d.faults[m].mode != Mode::stale) continue;
+    for (find::Index r = 0; r < model.repairs.size(); ++r) {
+      const RepairKind kind = d.out.repairs[r].kind;
+      if (kind != RepairKind::rebuild && kind != RepairKind::load_firmware) continue;
+      model.repairs[r].mends.push_back({m, model.repairs[r].mends.front().chance});
+    }
   }
 }
 

@@ -15,6 +15,23 @@ namespace {
 // Spread over all outcomes of each check, so that no state is ever ruled out by one answer alone.
 constexpr double anything = 1e-4;
 
+// The outcomes that say it; what a check cannot tell apart looks as it should.
+std::vector<std::size_t> outcomes_for(const CheckOrigin& origin, const Likely& l) {
+  std::vector<std::size_t> all;
+  std::size_t unnamed = 0;
+  for (std::size_t i = 0; i < origin.outcomes.size(); ++i) {
+    if (origin.outcomes[i] != l.shown) continue;
+    if (l.where == anywhere) {
+      all.push_back(i);
+    } else if (origin.where[i] == l.where) {
+      return {i};
+    } else if (origin.where[i].empty()) {
+      unnamed = i;
+    }
+  }
+  return all.empty() ? std::vector<std::size_t>{unnamed} : all;
+}
+
 std::vector<double> distribution(const CheckOrigin& origin, const Shows& shows, double overlooked) {
   const std::size_t n = origin.outcomes.size();
   std::vector<double> out(n, anything / static_cast<double>(n));
@@ -22,10 +39,8 @@ std::vector<double> distribution(const CheckOrigin& origin, const Shows& shows, 
   for (const Likely& l : shows) sum += l.weight;
   const double told = (1 - anything) * (1 - overlooked);
   for (const Likely& l : shows) {
-    // What this check cannot tell apart looks as it should.
-    const auto at = std::find(origin.outcomes.begin(), origin.outcomes.end(), l.shown);
-    out[at == origin.outcomes.end() ? 0 : static_cast<std::size_t>(at - origin.outcomes.begin())] +=
-        told * l.weight / sum;
+    const std::vector<std::size_t> all = outcomes_for(origin, l);
+    for (const std::size_t at : all) out[at] += told * l.weight / sum / static_cast<double>(all.size());
   }
   out[0] += (1 - anything) * overlooked;
   return out;
@@ -34,12 +49,12 @@ std::vector<double> distribution(const CheckOrigin& origin, const Shows& shows, 
 // Nothing wrong that this check sees. That the controller falls silent or has another table is no false alarm.
 std::vector<double> healthy(const CheckOrigin& origin, double false_alarm) {
   Shows shows{{Shown::as_should, 1 - false_alarm}};
-  double others = 0;
-  for (const Shown s : origin.outcomes) others += s != Shown::refused && s != Shown::no_link ? 1 : 0;
+  std::vector<Shown> alarms;
   for (std::size_t i = 1; i < origin.outcomes.size(); ++i) {
     const Shown s = origin.outcomes[i];
-    if (s != Shown::refused && s != Shown::no_link) shows.push_back({s, false_alarm / (others - 1)});
+    if (s != Shown::refused && s != Shown::no_link && origin.where[i].empty()) alarms.push_back(s);
   }
+  for (const Shown s : alarms) shows.push_back({s, false_alarm / static_cast<double>(alarms.size()), anywhere});
   return distribution(origin, shows, 0.0);
 }
 
@@ -83,6 +98,15 @@ Derivation::Reached Derivation::reach(const robot::Access& access) {
   return {index, 0.0};
 }
 
+std::vector<std::string> exchange_partners(const Derivation& d, const std::string& point) {
+  std::vector<std::string> out;
+  for (const FaultOrigin& f : d.out.faults) {
+    if (f.mode == Mode::exchanged && (f.point == point || f.other == point))
+      out.push_back(f.point == point ? f.other : f.point);
+  }
+  return out;
+}
+
 Shows healthy_neighbour(const std::vector<Shown>& outcomes) {
   Shows out{{Shown::as_should, 0.96}};
   for (const Shown s : outcomes) {
@@ -91,7 +115,7 @@ Shows healthy_neighbour(const std::vector<Shown>& outcomes) {
     else if (s == Shown::weak || s == Shown::at_times || s == Shown::wrong_way || s == Shown::held)
       out.push_back({s, 0.003});
     else if (s != Shown::as_should)
-      out.push_back({s, 0.001});
+      out.push_back({s, 0.001, anywhere});
   }
   return out;
 }
@@ -112,6 +136,12 @@ std::optional<find::Index> add_check(Derivation& d, Draft draft, const std::func
                          draft.commands != Draft::Commands::program;
   if (draft.commands == Draft::Commands::bench) draft.origin.outcomes.push_back(Shown::refused);
   if (over_link) draft.origin.outcomes.push_back(Shown::no_link);
+  draft.origin.where.assign(draft.origin.outcomes.size(), {});
+  for (std::string& other : draft.others) {
+    if (draft.origin.outcomes.size() == find::max_outcomes) break;
+    draft.origin.outcomes.push_back(Shown::elsewhere);
+    draft.origin.where.push_back(std::move(other));
+  }
   find::Observation o;
   for (find::Index m = 0; m < d.faults.size(); ++m) {
     const Fault& fault = d.faults[m];
@@ -126,7 +156,10 @@ std::optional<find::Index> add_check(Derivation& d, Draft draft, const std::func
   const Derivation::Reached reached = draft.access != nullptr ? d.reach(*draft.access) : Derivation::Reached{};
   o.cost = minutes + reached.extra;
   o.place = reached.place;
-  for (const Shown shown : draft.origin.outcomes) o.outcomes.emplace_back(words_of(shown));
+  for (std::size_t i = 0; i < draft.origin.outcomes.size(); ++i) {
+    const std::string& where = draft.origin.where[i];
+    o.outcomes.push_back(where.empty() ? std::string(words_of(draft.origin.outcomes[i])) : where + " answers instead");
+  }
   o.healthy =
       draft.healthy.empty() ? healthy(draft.origin, row.false_alarm) : distribution(draft.origin, draft.healthy, 0.0);
   o.combination = draft.draws == Draft::Draws::others_too ? find::Combination::noisy : find::Combination::worst;
@@ -139,11 +172,15 @@ std::optional<find::Index> add_check(Derivation& d, Draft draft, const std::func
   return static_cast<find::Index>(model.observations.size() - 1);
 }
 
-std::optional<find::Index> RobotModel::outcome_of(find::Index observation, Shown shown) const {
-  const std::vector<Shown>& all = checks[observation].outcomes;
-  const auto at = std::find(all.begin(), all.end(), shown);
-  if (at == all.end()) return std::nullopt;
-  return static_cast<find::Index>(at - all.begin());
+std::optional<find::Index> RobotModel::outcome_of(find::Index observation, Shown shown, std::string_view where) const {
+  const CheckOrigin& check = checks[observation];
+  std::optional<find::Index> near;
+  for (find::Index i = 0; i < check.outcomes.size(); ++i) {
+    if (check.outcomes[i] != shown) continue;
+    if (check.where[i] == where) return i;
+    if (check.where[i].empty()) near = i;
+  }
+  return near;
 }
 
 std::vector<std::string> complaint_problems(const robot::Robot& robot, const Complaint& complaint) {
@@ -154,6 +191,10 @@ std::vector<std::string> complaint_problems(const robot::Robot& robot, const Com
     if (std::find(seen.begin(), seen.end(), t.point) != seen.end())
       out.push_back(fmt::format("'{}' is named twice: one symptom for each point", t.point));
     seen.push_back(t.point);
+    if (!t.other.empty() && (t.other == t.point || robot.output(t.other) == nullptr))
+      out.push_back(fmt::format("'{}' is no other output that could act instead of '{}'", t.other, t.point));
+    if (!t.other.empty() && t.symptom != Symptom::another_acts)
+      out.push_back(fmt::format("'{}' is named beside '{}', and nothing is said of it", t.other, words_of(t.symptom)));
     std::vector<Symptom> can = symptoms_of_the_robot();
     if (!t.point.empty()) {
       const robot::Output* output = robot.output(t.point);

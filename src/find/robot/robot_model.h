@@ -10,6 +10,7 @@
 #pragma once
 
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "find/model.h"
@@ -61,6 +62,8 @@ struct CheckOrigin {  // of one observation of the model
   std::string point;            // the point that it is about; empty: none
   std::string protection;       // the protection that it is about; empty: none
   std::vector<Shown> outcomes;  // by the observation's outcome
+  // By the outcome: which point answers, of Shown::elsewhere; empty: another one than those that have an outcome.
+  std::vector<std::string> where = {};
 };
 
 struct RepairOrigin {  // of one repair of the model
@@ -80,8 +83,9 @@ struct RobotModel {
   std::vector<RepairOrigin> repairs;  // by repair
   std::vector<std::string> notes;     // what was left out, in words
 
-  // The outcome's index; nothing where this check cannot show it.
-  [[nodiscard]] std::optional<find::Index> outcome_of(find::Index observation, Shown shown) const;
+  // The outcome's index; nothing where this check cannot show it. `where`: which point answers, of Shown::elsewhere.
+  [[nodiscard]] std::optional<find::Index> outcome_of(find::Index observation, Shown shown,
+                                                      std::string_view where = {}) const;
 };
 
 // Where no controller answers, a person makes what she can of the bench's checks with her eyes and a meter (witness

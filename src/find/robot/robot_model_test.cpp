@@ -242,7 +242,10 @@ TEST_CASE("the derived model of the demonstration's story") {
   for (find::Index i = 0; i < m.checks.size(); ++i) {
     const find::Observation& o = m.model.observations[i];
     out += fmt::format("{:6.2f} {} {:3} {}:", o.cost, o.line, o.effects.size(), o.name);
-    for (const Shown s : m.checks[i].outcomes) out += fmt::format(" {},", name_of(s));
+    for (std::size_t k = 0; k < m.checks[i].outcomes.size(); ++k) {
+      const std::string& where = m.checks[i].where[k];
+      out += fmt::format(" {},", where.empty() ? name_of(m.checks[i].outcomes[k]) : where);
+    }
     out.back() = '\n';
   }
   out += "\nrepairs: minutes, faults mended, place\n";

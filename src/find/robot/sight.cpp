@@ -1,5 +1,7 @@
 #include "find/robot/sight.h"
 
+#include <fmt/format.h>
+
 namespace ringout::faults {
 
 namespace {
@@ -7,8 +9,10 @@ namespace {
 Shows of_motion(const std::vector<LikelyAnswer>& answers) {
   Shows out;
   for (const auto& [a, weight] : answers) {
-    if (a.elsewhere) {
-      out.push_back({Shown::elsewhere, 0.85 * weight});
+    if (a.acts != nullptr) {
+      // Not everyone knows every part by its name.
+      out.push_back({Shown::elsewhere, 0.75 * weight, a.acts->name});
+      out.push_back({Shown::elsewhere, 0.1 * weight});
       out.push_back({Shown::nothing, 0.15 * weight});
       continue;
     }
@@ -24,10 +28,10 @@ Shows of_program(const Fault& f, const robot::Output& output) {
     case PartKind::firmware:
       return {{Shown::nothing, 0.8}, {Shown::at_times, 0.1}, {Shown::as_should, 0.1}};
     case PartKind::program:
-      return {{Shown::nothing, 0.7}, {Shown::elsewhere, 0.2}, {Shown::as_should, 0.1}};
+      return {{Shown::nothing, 0.7}, {Shown::elsewhere, 0.2, anywhere}, {Shown::as_should, 0.1}};
     case PartKind::table:
       return {{Shown::nothing, 0.25},
-              {Shown::elsewhere, 0.25},
+              {Shown::elsewhere, 0.25, anywhere},
               {Shown::wrong_way, 0.2},
               {Shown::weak, 0.1},
               {Shown::as_should, 0.2}};
@@ -44,10 +48,11 @@ Shows of_program(const Fault& f, const robot::Output& output) {
 
 // An output's own sensors: its program waits for them, and its end switches hold it.
 Shows of_own_sensor(const Fault& f, const robot::Output& output) {
-  if (f.input == nullptr || f.input->senses_output != output.name) return {};
-  if (input_shows(f, *f.input).empty()) return {};
+  const auto own = [&](const robot::Input* i) { return i != nullptr && i->senses_output == output.name; };
+  const robot::Input* sensor = own(f.input) ? f.input : own(f.other_input) ? f.other_input : nullptr;
+  if (sensor == nullptr || input_shows(f, *sensor).empty()) return {};
   const bool ends =
-      f.input->senses == robot::SensesWhat::travel_low_end || f.input->senses == robot::SensesWhat::travel_high_end;
+      sensor->senses == robot::SensesWhat::travel_low_end || sensor->senses == robot::SensesWhat::travel_high_end;
   if (ends) return {{Shown::as_should, 0.5}, {Shown::at_times, 0.25}, {Shown::nothing, 0.25}};
   return {{Shown::as_should, 0.5}, {Shown::at_times, 0.3}, {Shown::weak, 0.1}, {Shown::nothing, 0.1}};
 }
@@ -78,7 +83,8 @@ Shown as_far_as_sensed(const Answer& a, const Senses& senses) {
 // Another output's device sits on this port.
 Shows of_stranger(const robot::Robot& robot, const robot::Output& drawn, const robot::Output& stranger) {
   const Senses here = senses_of(robot, drawn);
-  if (senses_of(robot, stranger).motion != nullptr) return {{Shown::elsewhere, 0.97}, {Shown::other_device, 0.03}};
+  if (senses_of(robot, stranger).motion != nullptr)
+    return {{Shown::elsewhere, 0.97, stranger.name}, {Shown::other_device, 0.03}};
   const Shown unlike = here.motion != nullptr ? (here.current ? Shown::no_motion : Shown::nothing) : Shown::as_should;
   // Currents of unlike devices may lie close together at a bump's small level.
   if (!here.current || drawn.device == stranger.device) return {{unlike, 1.0}};
@@ -87,14 +93,17 @@ Shows of_stranger(const robot::Robot& robot, const robot::Output& drawn, const r
   return {{Shown::other_device, 0.85}, {unlike, 0.15}};
 }
 
-Shows of_own_motion_sensor(const Fault& fault, const Senses& senses) {
+Shows of_own_motion_sensor(const robot::Robot& robot, const Fault& fault, const Senses& senses) {
   Shows out;
   for (const Likely& l : input_shows(fault, *senses.motion)) {
     const bool gone = l.shown == Shown::silent || (l.shown == Shown::one_channel && senses.current);
     const Shown shown = gone                            ? (senses.current ? Shown::no_motion : Shown::nothing)
                         : l.shown == Shown::one_channel ? Shown::weak
                                                         : l.shown;
-    out.push_back({shown, l.weight});
+    // What is drawn where its sensor sits is taken for what moves.
+    const robot::Input* other = l.where.empty() ? nullptr : robot.input(std::string(l.where));
+    const bool senses_one = other != nullptr && robot.output(other->senses_output) != nullptr;
+    out.push_back({shown, l.weight, senses_one ? std::string_view(other->senses_output) : std::string_view()});
   }
   return out;
 }
@@ -173,7 +182,13 @@ Shows bump_shows(const robot::Robot& robot, const Fault& fault, const robot::Out
     out.push_back({as_far_as_sensed(answer, senses), weight});
   if (!out.empty() || senses.motion == nullptr) return out;
   // The output is whole, and the sensor that should tell so is not.
-  return of_own_motion_sensor(fault, senses);
+  return of_own_motion_sensor(robot, fault, senses);
+}
+
+std::string what_to_see(const robot::Output& output) {
+  if (!output.visible_sign.empty()) return fmt::format("{}?", output.visible_sign);
+  return output.positive_means.empty() ? "does it act, and does anything else?"
+                                       : fmt::format("for a positive value it {}.", output.positive_means);
 }
 
 std::vector<Shown> sight_outcomes(robot::PointKind kind) {
@@ -200,14 +215,14 @@ Shows looked_at(const Fault& f, const robot::Output& output) {
     return {{shown, chance}, {Shown::as_should, 1 - chance}};
   };
   if (f.kind == PartKind::place && (f.output == &output || f.other_output == &output))
-    return seen(Shown::something_seen, 0.4);
+    return seen(Shown::not_drawn, 0.4);
   if (f.output != &output || f.input != nullptr) return {};
   if (f.kind == PartKind::connector) return seen(Shown::something_seen, f.mode == Mode::open ? 0.8 : 0.3);
   if (f.kind == PartKind::wire)
     return seen(Shown::something_seen, f.mode == Mode::reversed ? 0.1 : f.mode == Mode::open ? 0.4 : 0.3);
   if (f.kind == PartKind::mechanism && f.mode == Mode::jammed) return seen(Shown::blocked, 0.6);
   if (f.kind == PartKind::gear) return seen(Shown::blocked, 0.3);
-  if (f.kind == PartKind::motor && f.mode == Mode::wrong_type) return seen(Shown::something_seen, 0.3);
+  if (f.mode == Mode::wrong_type) return seen(Shown::not_drawn, 0.3);
   return {};
 }
 

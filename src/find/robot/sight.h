@@ -23,6 +23,8 @@ struct Senses {
 [[nodiscard]] std::vector<Shown> bump_outcomes(const Senses& senses);
 [[nodiscard]] Shows bump_shows(const robot::Robot& robot, const Fault& fault, const robot::Output& output);
 
+// "the lamp is lit?"
+[[nodiscard]] std::string what_to_see(const robot::Output& output);
 [[nodiscard]] std::vector<Shown> sight_outcomes(robot::PointKind kind);
 [[nodiscard]] Shows watched(const robot::Robot& robot, const Fault& fault, const robot::Output& output);   // bump
 [[nodiscard]] Shows operated(const robot::Robot& robot, const Fault& fault, const robot::Output& output);  // program
