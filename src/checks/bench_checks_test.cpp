@@ -126,4 +126,18 @@ TEST_CASE("what draws far too much is a short where nothing turns, and is driven
   for (const CheckKind kind : driving) CHECK_MESSAGE(!out_of_reach(kind), faults::name_of(kind));
 }
 
+TEST_CASE("a sensor that stays where it is answers nowhere, whatever port could explain it") {
+  for (const std::uint64_t seed : {1U, 2U, 3U}) {
+    CAPTURE(seed);
+    plant::Deviations stuck;
+    stuck.seed = seed;
+    stuck.all.push_back({.kind = plant::DeviationKind::stuck, .points = {"clamp_position"}});
+    Table t(stuck, {{{"clamp_position", faults::Symptom::unchanging}}});
+    const find::Index response = t.check(CheckKind::sensor_response, "clamp_position");
+    const find::Observed seen = t.observe(CheckKind::sensor_response, "clamp_position");
+    REQUIRE(seen.how == How::seen);
+    CHECK(t.model.checks[response].outcomes[seen.outcome] == faults::Shown::silent);
+  }
+}
+
 }  // namespace

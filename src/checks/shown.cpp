@@ -45,23 +45,27 @@ std::optional<double> amperes_of(const robot::Robot& robot, const std::vector<ca
   return most;
 }
 
+// Whether what sits on the port of an encoder or an analogue sensor moved in one of these bumps.
+bool moved_on(const robot::Robot& robot, const robot::BoardPort& port, const std::vector<capture::BumpRecord>& bumps) {
+  return std::any_of(bumps.begin(), bumps.end(), [&](const capture::BumpRecord& record) {
+    const prove::Response r = prove::response_of(robot, record);
+    if (port.kind == robot::PortKind::encoder_input && port.index < r.encoders.size()) {
+      const prove::EncoderAnswer& e = r.encoders[port.index];
+      return std::abs(e.delta) > 2.0 + 2.0 * e.quiet_widest;
+    }
+    if (!port.adc_channel || *port.adc_channel >= r.moved.size()) return false;
+    const prove::Change& change = r.moved[*port.adc_channel];
+    return std::abs(change.delta) > 6.0 * change.error + 1.0;
+  });
+}
+
 // Sensors on other ports than the output's own that moved in these bumps.
 std::string moved_elsewhere(const robot::Robot& robot, const robot::Output& output,
                             const std::vector<capture::BumpRecord>& bumps) {
   for (const robot::Input& input : robot.inputs) {
-    if (input.senses_output == output.name) continue;
-    const robot::BoardPort& port = robot.port_of(input.port);
-    for (const capture::BumpRecord& record : bumps) {
-      const prove::Response r = prove::response_of(robot, record);
-      if (input.kind == robot::PointKind::encoder && port.index < r.encoders.size()) {
-        const prove::EncoderAnswer& e = r.encoders[port.index];
-        if (std::abs(e.delta) > 2.0 + 2.0 * e.quiet_widest) return input.name;
-      }
-      if (input.kind == robot::PointKind::analogue && port.adc_channel && *port.adc_channel < r.moved.size()) {
-        const prove::Change& change = r.moved[*port.adc_channel];
-        if (std::abs(change.delta) > 6.0 * change.error + 1.0) return input.name;
-      }
-    }
+    const bool tells = input.kind == robot::PointKind::encoder || input.kind == robot::PointKind::analogue;
+    if (tells && input.senses_output != output.name && moved_on(robot, robot.port_of(input.port), bumps))
+      return input.name;
   }
   return "";
 }
@@ -210,9 +214,13 @@ Reading read_response(const robot::Robot& robot, const robot::Input& input,
   const std::vector<Finding> findings = findings_of(robot, bumps);
   const Finding* found = finding_of(findings, input.name);
   if (found == nullptr || found->condition == Condition::untested) return {};
-  const Reading silent{Shown::silent, found->evidence};
+  const Reading silent{Shown::silent, "nothing moved on " + input.port};
   if (!found->found_port || found->condition == Condition::silent) return silent;
-  if (*found->found_port != input.port) return {Shown::elsewhere, found->evidence, drawn_on(robot, *found->found_port)};
+  if (*found->found_port != input.port) {
+    // Where nothing moved, another port is no more than a way to explain it.
+    if (!moved_on(robot, robot.port_of(*found->found_port), bumps)) return silent;
+    return {Shown::elsewhere, found->evidence, drawn_on(robot, *found->found_port)};
+  }
   switch (found->condition) {
     case Condition::one_channel_dead:
       return {Shown::one_channel, found->evidence};
