@@ -1,12 +1,8 @@
 #include "cli/terminal_person.h"
 
-#include <fmt/format.h>
 #include <unistd.h>
 
-#include <algorithm>
-#include <cctype>
-#include <charconv>
-
+#include "cli/choices.h"
 #include "os/clock.h"
 #include "os/interrupts.h"
 #include "session/answers_person.h"
@@ -15,68 +11,17 @@ namespace ringout::cli {
 namespace {
 
 constexpr Duration glance = Duration::milliseconds(50);
+constexpr const char* not_answered = "session.interrupted";
 
 tl::unexpected<Error> interrupted() {
-  return failure(ErrorKind::interrupted, "session.interrupted", "interrupted; outputs are off");
+  return failure(ErrorKind::interrupted, not_answered, "interrupted");
 }
 
-constexpr std::size_t listed_at_once = 20;  // more are found by a word
-
-bool has_key(const session::Choice& choice) {
-  return choice.key != 0;
-}
-
-std::size_t numbered(const std::vector<session::Choice>& choices) {
-  return choices.size() - static_cast<std::size_t>(std::count_if(choices.begin(), choices.end(), has_key));
-}
-
-bool holds(const std::string& text, const std::string& word) {
-  const auto same = [](char a, char b) { return std::tolower(a) == std::tolower(b); };
-  return std::search(text.begin(), text.end(), word.begin(), word.end(), same) != text.end();
-}
-
-// The choices that hold the word, each under its number, as many as can be listed; then the letters in short lines.
-std::string choices_text(const std::vector<session::Choice>& choices, const std::string& word) {
-  std::string out;
-  std::string letters;
-  std::size_t number = 0;
-  std::size_t listed = 0;
-  std::size_t left_out = 0;
-  for (const session::Choice& choice : choices) {
-    if (choice.key != 0) {
-      const std::string one = fmt::format("{} {}", choice.key, choice.text);
-      const std::size_t last = letters.rfind('\n') == std::string::npos ? 0 : letters.rfind('\n') + 1;
-      const bool fits = columns_of(letters.substr(last)) + columns_of(one) + 4 <= 78;
-      letters += letters.empty() ? "   " + one : (fits ? "   " : "\n   ") + one;
-      continue;
-    }
-    ++number;
-    if (!holds(choice.text, word)) continue;
-    if (++listed > listed_at_once) {
-      ++left_out;
-    } else {
-      out += fmt::format("  {:>2}  {}\n", number, choice.text);
-    }
-  }
-  if (left_out > 0) out += fmt::format("      and {} more: write a word of what you look for\n", left_out);
-  return letters.empty() ? out : out + letters + "\n";
-}
-
-// Ids of the choices that a line may mean: by number, letter or id; in a long list by a word.
-std::vector<std::string> choices_meant(const std::vector<session::Choice>& choices, const std::string& line) {
-  std::size_t number = 0;
-  const auto [end, wrong] = std::from_chars(line.data(), line.data() + line.size(), number);
-  const bool is_number = wrong == std::errc() && end == line.data() + line.size();
-  std::vector<std::string> found;
-  std::size_t at = 0;
-  for (const session::Choice& choice : choices) {
-    const bool letter = choice.key != 0 && line.size() == 1 && std::tolower(line.front()) == choice.key;
-    if (choice.key == 0) ++at;
-    if (letter || (is_number && choice.key == 0 && at == number)) return {choice.id};
-    if (choice.id == line) return {choice.id};
-    if (line.size() >= 3 && choices.size() > listed_at_once && holds(choice.text, line)) found.push_back(choice.id);
-  }
-  return found;
+// Where there is a controller, whatever waits for an answer holds nothing: said where a person has ended the waiting.
+template <class Value>
+Result<Value> outputs_off(Result<Value> answer) {
+  if (!answer && answer.error().id == not_answered) answer.error().message += "; outputs are off";
+  return answer;
 }
 
 }  // namespace
@@ -106,14 +51,8 @@ Result<std::string> TerminalPerson::choose(const session::Question& question) {
   if (question.topic != session::Topic::step) text += wrapped(question.text, 98, 0) + "\n";
   if (question.topic == session::Topic::what_acted) text += seen();
   terminal_.print(text + choices_text(question.choices, ""));
-  const bool letters = std::any_of(question.choices.begin(), question.choices.end(), has_key);
-  const auto numbers = numbered(question.choices);
-  const std::string asked = numbers == 0 ? "letter" : letters ? "number or letter" : "number";
-  const std::string wanted =
-      numbers == 0 ? "one of the letters"
-                   : fmt::format("a number from 1 to {}{}", numbers, letters ? ", or one of the letters" : "");
   while (true) {
-    terminal_.print(asked + ": ");
+    terminal_.print(typed_text(question.choices) + ": ");
     const auto line = read_line();
     if (!line) return tl::unexpected(line.error());
     const std::vector<std::string> meant = choices_meant(question.choices, *line);
@@ -122,7 +61,7 @@ Result<std::string> TerminalPerson::choose(const session::Question& question) {
       terminal_.print(choices_text(question.choices, *line));
       continue;
     }
-    terminal_.print(fmt::format("please give {}\n", wanted));
+    terminal_.print(not_meant_text(question.choices, *line));
     terminal_.record("{\"event\": \"not_understood\"}\n");
   }
 }
@@ -213,6 +152,12 @@ bool TerminalPerson::take_keys() {
   return true;
 }
 
+Result<std::string> InterruptiblePerson::choose(const session::Question& question) {
+  return outputs_off(person_.choose(question));
+}
+Result<void> InterruptiblePerson::acknowledge(const std::vector<std::string>& cautions) {
+  return outputs_off(person_.acknowledge(cautions));
+}
 bool InterruptiblePerson::holding() {
   return !os::interrupted() && person_.holding();
 }

@@ -42,17 +42,13 @@ class TerminalPerson : public session::Person {
   std::optional<Instant> looked_at_;  // by holding()
 };
 
-// Whoever takes the person's part, the interrupt key of this terminal ends the job.
+// Whoever takes the person's part beside a controller, the interrupt key of this terminal ends the job.
 class InterruptiblePerson : public session::Person {
  public:
   explicit InterruptiblePerson(session::Person& person) : person_(person) {}
 
-  [[nodiscard]] Result<std::string> choose(const session::Question& question) override {
-    return person_.choose(question);
-  }
-  [[nodiscard]] Result<void> acknowledge(const std::vector<std::string>& cautions) override {
-    return person_.acknowledge(cautions);
-  }
+  [[nodiscard]] Result<std::string> choose(const session::Question& question) override;
+  [[nodiscard]] Result<void> acknowledge(const std::vector<std::string>& cautions) override;
   [[nodiscard]] Result<void> begin(const session::HandAction& action) override { return person_.begin(action); }
   [[nodiscard]] session::Progress progress(const session::HandAction& action) override {
     return person_.progress(action);

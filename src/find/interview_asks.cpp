@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <charconv>
 
 #include "find/interview_run.h"
 
@@ -10,6 +11,7 @@ namespace ringout::find {
 namespace {
 
 constexpr std::size_t most_guesses = 6;
+constexpr const char* entry_prefix = "entry_";
 
 void add_always(Ask& ask) {
   ask.choices.push_back({says::instead, "I did something else instead", 'i'});
@@ -19,8 +21,14 @@ void add_always(Ask& ask) {
   ask.choices.push_back({says::quit, "quit; the case is kept", 'q'});
 }
 
-// No two choices of a question have one id.
+// What stands for a choice at a terminal: a number or a letter.
+bool is_typed_for_a_choice(const std::string& id) {
+  return id.size() == 1 || std::all_of(id.begin(), id.end(), [](char c) { return c >= '0' && c <= '9'; });
+}
+
+// No two choices of a question have one id, and none is what is typed for another choice.
 std::string free_id(const std::vector<Choice>& choices, std::string id) {
+  if (is_typed_for_a_choice(id)) id = "is_" + id;
   const auto taken = [&](const std::string& candidate) {
     return std::any_of(choices.begin(), choices.end(), [&](const Choice& c) { return c.id == candidate; });
   };
@@ -64,6 +72,10 @@ Ask ask_repair(const Model& model, Index repair, double cost) {
   out.choices.push_back({says::not_now, "skip it", 's'});
   add_always(out);
   return out;
+}
+
+std::string entry_id(std::size_t entry) {
+  return entry_prefix + std::to_string(entry + 1);
 }
 
 std::string step_id(const Model& model, Step step) {
@@ -146,6 +158,15 @@ Ask ask_proof() {
   return out;
 }
 
+std::optional<std::size_t> entry_named(const std::string& id) {
+  const std::string_view prefix = entry_prefix;
+  if (!id.starts_with(prefix)) return std::nullopt;
+  std::size_t number = 0;
+  const char* const end = id.data() + id.size();
+  const auto [read, wrong] = std::from_chars(id.data() + prefix.size(), end, number);
+  return wrong == std::errc() && read == end && number > 0 ? std::optional(number - 1) : std::nullopt;
+}
+
 Ask ask_doubt(const Interview& interview, const View& view) {
   Ask out{Ask::Kind::contradiction,
           "doubt",
@@ -160,7 +181,7 @@ Ask ask_doubt(const Interview& interview, const View& view) {
     if (std::find(order.begin(), order.end(), e) == order.end()) order.push_back(e);
   }
   for (const std::size_t entry : order) {
-    out.choices.push_back({std::to_string(entry + 1), text_of(interview.model(), interview.entries()[entry])});
+    out.choices.push_back({entry_id(entry), text_of(interview.model(), interview.entries()[entry])});
   }
   out.choices.push_back({says::quit, "quit; the case is kept", 'q'});
   return out;
@@ -199,7 +220,7 @@ Ask ask_take_back(const Interview& interview) {
   out.instructions = "The complaint itself is none of them: where that was wrong, quit and begin another case.";
   const std::vector<bool> counts = counting(interview.entries());
   for (std::size_t i = counts.size(); i-- > 0;) {
-    if (counts[i]) out.choices.push_back({std::to_string(i + 1), text_of(interview.model(), interview.entries()[i])});
+    if (counts[i]) out.choices.push_back({entry_id(i), text_of(interview.model(), interview.entries()[i])});
   }
   out.choices.push_back({says::cancel, "none", 'c'});
   return out;

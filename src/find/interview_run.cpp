@@ -149,7 +149,7 @@ class Conversation {
     if (!said) return tl::unexpected<Error>(said.error());
     return *said == says::cancel ? Result<void>{} : take_back(*said);
   }
-  Result<void> take_back(const std::string& number) { return note(TookBack{std::stoul(number) - 1}); }
+  Result<void> take_back(const std::string& entry) { return note(TookBack{entry_named(entry).value()}); }
 
   Result<void> doubt(const View& view) {
     const Result<std::string> said = around_.ask(ask_doubt(interview_, view));

@@ -91,6 +91,8 @@ enum class Ended {
 [[nodiscard]] Ask ask_ready(const Model& model, Step step, double cost);
 [[nodiscard]] Ask ask_ready_for_proof();
 [[nodiscard]] Ask ask_proof();
+// "entry_2", as the questions below have it: the second entry, counted from 0.
+[[nodiscard]] std::optional<std::size_t> entry_named(const std::string& id);
 [[nodiscard]] Ask ask_doubt(const Interview& interview, const View& view);
 [[nodiscard]] Ask ask_found(const Model& model, const View& view);
 [[nodiscard]] std::size_t guesses(const View& view);  // of view.found; the first choices of ask_found

@@ -91,7 +91,7 @@ TEST_CASE("what was put aside is not offered, the call neither, until nothing is
   CHECK(view.status == Status::open);
   CHECK(!view.next);
   CHECK(view.put_aside == 7);
-  Script script{{{"stuck", "take_back"}, {"take_back", "7"}}};
+  Script script{{{"stuck", "take_back"}, {"take_back", "entry_7"}}};
   REQUIRE(script.run(interview));
   REQUIRE(interview.view().next);
   CHECK(interview.view().next->step == Step{Step::Kind::repair, 2});
@@ -151,7 +151,7 @@ TEST_CASE("answers that cannot all be true are named, and doubting one of them g
   CHECK(view.status == Status::contradiction);
   CHECK(view.conflict.events.size() == 3);
   CHECK(!view.next);
-  Script script{{{"doubt", "2"}}};
+  Script script{{{"doubt", "entry_2"}}};
   REQUIRE(script.run(interview));
   CHECK(interview.status() == Status::open);
   CHECK(interview.view().suspects.front().mode == 1);  // then it is the fuse
@@ -280,6 +280,31 @@ TEST_CASE("outcomes may have the words of the conversation: go and no go of a ga
   REQUIRE(interview.answers().size() == 1);
   CHECK(interview.answers().front().observation == gauge);
   CHECK(interview.answers().front().outcome == 0);
+}
+
+TEST_CASE("no id of a choice is a number or a letter: those stand for choices at a terminal") {
+  Model m = dark_lamp();
+  const Index count = add_check(m, "count the flashes", 0.1, {{1, 1.0}});
+  m.observations[count].outcomes = {"2", "Q", "10", "two"};
+  m.observations[count].healthy = {1, 0, 0, 0};
+  m.observations[count].effects.front().chance = {0, 1, 0, 0};
+  const Ask check = ask_step(m, {Step::Kind::observe, count}, 0.1);
+  std::vector<std::string> ids;
+  for (std::size_t i = 0; i < 4; ++i) ids.push_back(check.choices[i].id);
+  CHECK(ids == std::vector<std::string>{"is_2", "is_q", "is_10", "two"});
+  Interview interview(m);
+  interview.add(Saw{1, 1});
+  interview.add(Saw{2, 0});
+  const Ask back = ask_take_back(interview);
+  CHECK(back.choices[0].id == "entry_2");  // the newest first
+  CHECK(back.choices[1].id == "entry_1");
+  Script script{{{"", "take_back"}, {"take_back", "entry_1"}}};
+  REQUIRE(script.run(interview));
+  CHECK(counting(interview.entries()) == std::vector<bool>{false, true, false});
+  for (const char* wrong : {"entry_", "entry_0", "entry_2x", "2", "entry_99999999999999999999999"}) {
+    CAPTURE(wrong);
+    CHECK(!entry_named(wrong));
+  }
 }
 
 TEST_CASE("of two faults the history learns the last, and no answer that the first one gave") {

@@ -206,9 +206,9 @@ class Find(unittest.TestCase):
         (self.work / "lamp.toml").write_text(model)
         (self.work / "lamp.case").write_text("ringout case 1\nabout\tlamp\nsaw\tperson\tlook at the fuse\tblown\n"
                                              "saw\tperson\tother lamp\tlit\n")
-        said = self.lines(*self.case("doubt = 2\nrepair.* = quit\n"), "--resume", status=1)
+        said = self.lines(*self.case("doubt = entry_2\nrepair.* = quit\n"), "--resume", status=1)
         asked = [one for one in said if one.get("event") == "ask"]
-        self.assertEqual([choice["id"] for choice in asked[0]["choices"]][:2], ["1", "2"])
+        self.assertEqual([choice["id"] for choice in asked[0]["choices"]][:2], ["entry_1", "entry_2"])
         self.assertEqual(said[-1]["result"]["suspects"][0]["fault"], "fuse")
 
     def test_the_story_of_the_connector_repair(self):
