@@ -129,7 +129,9 @@ class HeldCase {
         choice.text += fmt::format(" ({} that it works then)", chance_text(view_.readings.front().chance));
       question.choices.push_back(std::move(choice));
     }
-    return setup_.person.choose(question);
+    Result<std::string> said = setup_.person.choose(question);
+    if (!said && said.error().kind == ErrorKind::interrupted) said.error().message += "; the case is kept";
+    return said;
   }
 
   Result<find::Observed> observe(find::Index observation) {

@@ -8,6 +8,7 @@ import os
 import pathlib
 import pty
 import select
+import signal
 import subprocess
 import sys
 import time
@@ -279,6 +280,17 @@ class Find(unittest.TestCase):
         self.assertIn("What was it in the end?", again.answer("1"))
         self.assertIn("Closed. The team's history holds 1 case now", again.answer("1"))
         self.assertEqual(again.end(), 0)
+
+    def test_interrupted_without_a_controller_nothing_is_said_of_outputs(self):
+        kept = ("--trouble", "clamp=nothing", "--case", "mine.case")
+        for words, said in ((kept, "interrupted; the case is kept"), ((), "ringout: interrupted\r\n")):
+            at = AtTerminal(self.work, "--on", "none", *words)
+            at.read()
+            at.process.send_signal(signal.SIGINT)
+            shown = at.read()
+            self.assertIn(said, shown)
+            self.assertNotIn("outputs", shown)
+            self.assertEqual(at.end(), 130)
 
     def test_killed_in_mid_case_it_goes_on_from_the_last_answer(self):
         at = AtTerminal(self.work, "--on", "none", "--trouble", "clamp=nothing", "--case", "mine.case")
