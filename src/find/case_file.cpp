@@ -61,6 +61,7 @@ struct FieldsOf {
     return e.repair ? std::vector<std::string>{"done", model.repairs[*e.repair].name}
                     : std::vector<std::string>{"done"};
   }
+  std::vector<std::string> operator()(const WasRight& e) const { return {"right", model.repairs[e.repair].name}; }
   std::vector<std::string> operator()(const Proof& e) const {
     return {"proof", e.result == Proof::Result::held ? "held" : "failed", std::to_string(e.times)};
   }
@@ -85,7 +86,7 @@ std::optional<std::size_t> number_of(const std::string& text) {
 bool is_entry(const std::vector<std::string>& f, std::size_t before) {
   const std::string& kind = f.front();
   if (kind == "saw") return f.size() == 4 && (f[1] == "bench" || f[1] == "person");
-  if (kind == "could_not_tell") return f.size() == 2;
+  if (kind == "could_not_tell" || kind == "right") return f.size() == 2;
   if (kind == "put_aside")
     return (f.size() == 3 && (f[1] == "check" || f[1] == "repair")) || (f.size() == 2 && f[1] == "call");
   if (kind == "done") return f.size() <= 2;
@@ -156,6 +157,10 @@ std::optional<Entry> entry_of(const Model& model, const std::vector<std::string>
   if (kind == "done") {
     const auto repair = named(model.repairs, f[1]);
     return repair ? Done{*repair} : Done{std::nullopt, f[1]};
+  }
+  if (kind == "right") {
+    const auto repair = named(model.repairs, f[1]);
+    return repair ? std::optional<Entry>(WasRight{*repair}) : std::nullopt;
   }
   const auto observation = named(model.observations, f[1]);
   return observation ? std::optional<Entry>(CouldNotTell{*observation}) : std::nullopt;

@@ -7,6 +7,7 @@
 //   could_not_tell<TAB>check
 //   put_aside<TAB>check<TAB>name               or repair, or call alone
 //   done<TAB>repair                            or done alone
+//   right<TAB>repair                           it was right already: nothing was mended
 //   proof<TAB>held<TAB>5                       or failed
 //   called
 //   took_back<TAB>3                            the third entry, counted from 1 and without the head

@@ -44,6 +44,7 @@ TEST_CASE("a case file: written, cut off after any byte, and taken up again with
                                    TookBack{2},
                                    Done{0},
                                    Proof{5, Proof::Result::failed},
+                                   WasRight{1},
                                    Done{},
                                    Proof{5, Proof::Result::held},
                                    Called{},

@@ -32,6 +32,12 @@ struct Done {
   std::optional<Index> repair;
   std::string other = {};
 };
+// A repair begins with a look, and what it would have mended was right already: nothing was mended. It speaks against
+// the faults that the repair mends as one that did not help; but no Proof follows, it changes nothing that was seen
+// before, and it is no repair of the case.
+struct WasRight {
+  Index repair = 0;
+};
 // The machine was tried `times` times in a row after a repair.
 struct Proof {
   int times = 0;
@@ -52,7 +58,7 @@ struct Foreign {
   std::string text;
 };
 
-using Entry = std::variant<Saw, CouldNotTell, PutAside, Done, Proof, Called, TookBack, Closed, Foreign>;
+using Entry = std::variant<Saw, CouldNotTell, PutAside, Done, WasRight, Proof, Called, TookBack, Closed, Foreign>;
 
 // Which entries count: not those taken back, and not those that only take back.
 [[nodiscard]] std::vector<bool> counting(const std::vector<Entry>& entries);
@@ -70,9 +76,10 @@ struct Learned {
   std::vector<std::size_t> entry;
 };
 [[nodiscard]] Learned events_of(const Model& model, const std::vector<Entry>& entries);
+// Each event of these in words.
+[[nodiscard]] std::vector<std::string> texts_of(const Model& model, const std::vector<Entry>& entries);
 
 // "command the lift: nothing", "replaced the fuse: still wrong"; for a person.
 [[nodiscard]] std::string text_of(const Model& model, const Entry& entry);
-[[nodiscard]] std::string text_of(const Model& model, const Event& event);
 
 }  // namespace ringout::find

@@ -53,16 +53,22 @@ void Interview::add(Entry entry) {
 Interview::Bearings Interview::bearings() const {
   Bearings out{prior_, events_of(model_, entries_), false, nullptr};
   std::vector<Event> taken;
-  for (const Event& event : out.learned.events) {
-    if (out.posterior.take(event) == Taken::yes) {
-      taken.push_back(event);
-    } else {
-      out.contradictory = true;
-    }
+  for (std::size_t i = 0; i < out.learned.events.size(); ++i) {
+    const Event& event = out.learned.events[i];
+    const bool possible = out.posterior.take(event) == Taken::yes;
+    if (!possible) out.contradictory = true;
+    // A look mends nothing: put_aside() says what it leaves of the bench.
+    if (possible && !std::holds_alternative<WasRight>(entries_[out.learned.entry[i]])) taken.push_back(event);
   }
   out.bench = std::make_unique<Bench>(out.posterior, taken);
   put_aside(out);
   return out;
+}
+
+// The repair is not offered again, and what stood before it is open: no trial has closed it.
+void Interview::note_right(Situation& s, Index repair) const {
+  s.repaired.set(repair);
+  for (auto place = model_.repairs[repair].place; place; place = model_.places[*place].inside) s.open.set(*place);
 }
 
 void Interview::put_aside(Bearings& at) const {
@@ -70,6 +76,7 @@ void Interview::put_aside(Bearings& at) const {
   const std::vector<bool> counts = counting(entries_);
   for (std::size_t i = 0; i < entries_.size(); ++i) {
     if (!counts[i]) continue;
+    if (const auto* e = std::get_if<WasRight>(&entries_[i])) note_right(at.bench->situation, e->repair);
     if (const auto* e = std::get_if<CouldNotTell>(&entries_[i])) set_aside(at.bench->situation, e->observation);
     const auto* e = std::get_if<PutAside>(&entries_[i]);
     if (e == nullptr) continue;
@@ -123,6 +130,10 @@ double Interview::spent(const Bearings& at) const {
     if (const auto* tried = std::get_if<CouldNotTell>(&entries_[i]))
       sum += space.cost(s, {Step::Kind::observe, tried->observation});
     if (std::holds_alternative<Called>(entries_[i])) sum += space.cost(s, {Step::Kind::call, 0});
+    if (const auto* right = std::get_if<WasRight>(&entries_[i])) {
+      sum += space.cost(s, {Step::Kind::repair, right->repair}) - model_.check_cost;
+      note_right(s, right->repair);
+    }
     const auto* done = std::get_if<Done>(&entries_[i]);
     if (done == nullptr || !done->repair) continue;
     sum += space.cost(s, {Step::Kind::repair, *done->repair});
@@ -223,7 +234,9 @@ View Interview::view() const {
   const std::vector<bool> counts = counting(entries_);
   for (std::size_t i = 0; i < entries_.size(); ++i) {
     if (!counts[i]) continue;
-    if (std::holds_alternative<Saw>(entries_[i]) || std::holds_alternative<Done>(entries_[i])) ++out.made;
+    if (std::holds_alternative<Saw>(entries_[i]) || std::holds_alternative<Done>(entries_[i]) ||
+        std::holds_alternative<WasRight>(entries_[i]))
+      ++out.made;
     if (std::holds_alternative<CouldNotTell>(entries_[i]) || std::holds_alternative<PutAside>(entries_[i]))
       ++out.put_aside;
   }
@@ -250,15 +263,18 @@ std::optional<Closed> Interview::closed() const {
 }
 
 std::vector<Answer> Interview::answers() const {
-  const std::vector<Event> events = events_of(model_, entries_).events;
+  const Learned learned = events_of(model_, entries_);
+  const auto changed = [&](const Answer& answer, std::size_t since) {
+    for (std::size_t i = since; i < learned.events.size(); ++i) {
+      const auto* done = std::get_if<Done>(&entries_[learned.entry[i]]);
+      if (done != nullptr && may_change(model_, *done->repair, answer.observation)) return true;
+    }
+    return false;
+  };
   std::vector<Answer> out;
-  for (auto event = events.begin(); event != events.end(); ++event) {
-    const auto* answer = std::get_if<Answer>(&*event);
-    const bool of_before = answer != nullptr && std::any_of(event, events.end(), [&](const Event& later) {
-                             const auto* repair = std::get_if<FailedRepair>(&later);
-                             return repair != nullptr && may_change(model_, repair->repair, answer->observation);
-                           });
-    if (answer != nullptr && !of_before) out.push_back(*answer);
+  for (std::size_t i = 0; i < learned.events.size(); ++i) {
+    const auto* answer = std::get_if<Answer>(&learned.events[i]);
+    if (answer != nullptr && !changed(*answer, i)) out.push_back(*answer);
   }
   return out;
 }

@@ -69,6 +69,7 @@ Ask ask_repair(const Model& model, Index repair, double cost) {
           {},
           Step{Step::Kind::repair, repair}};
   out.choices.push_back({says::done, "done", 'd'});
+  out.choices.push_back({says::right, "it was right already", 'r'});
   out.choices.push_back({says::not_now, "skip it", 's'});
   add_always(out);
   return out;

@@ -105,6 +105,7 @@ class Conversation {
     if (*said == says::not_now) return note(PutAside{step});
     if (*said == says::cannot_tell) return note(CouldNotTell{step.index});
     if (step.kind == Step::Kind::call) return note(Called{});
+    if (*said == says::right) return note(WasRight{step.index});
     if (step.kind == Step::Kind::repair) return note(Done{step.index});
     for (Index k = 0; k < model().observations[step.index].outcomes.size(); ++k) {
       if (ask.choices[k].id == *said) return note(Saw{step.index, k, By::person});

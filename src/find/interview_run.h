@@ -111,6 +111,7 @@ inline constexpr const char* back = "take_back";
 inline constexpr const char* why = "why";
 inline constexpr const char* quit = "quit";
 inline constexpr const char* done = "done";
+inline constexpr const char* right = "right";
 inline constexpr const char* held = "held";
 inline constexpr const char* failed = "failed";
 inline constexpr const char* not_known = "not_known";

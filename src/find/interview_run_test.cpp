@@ -307,6 +307,45 @@ TEST_CASE("no id of a choice is a number or a letter: those stand for choices at
   }
 }
 
+TEST_CASE("what a repair would mend was right already: that clears it, asks for no proof and teaches no repair") {
+  Model m = dark_lamp();
+  m.check_cost = 3;
+  m.places.push_back({"lid", std::nullopt, 4, 2, Place::AtCheck::may_stay_open, {}});
+  m.repairs[1].place = m.observations[1].place = 0;
+  const auto after = [&](const std::vector<Entry>& entries) {
+    Interview interview(m);
+    for (const Entry& e : entries) interview.add(e);
+    return interview.view();
+  };
+  Interview interview(m);
+  interview.add(Saw{3, 1});  // no voltage at the socket: fuse or supply
+  while (interview.view().next->step != Step{Step::Kind::repair, 1}) interview.add(PutAside{interview.view().next->step});
+  Script script{{{"repair.replace_the_fuse", "right"}}};
+  REQUIRE(script.run(interview));
+  CHECK(script.kept == "right\treplace the fuse\n");
+  const View view = interview.view();
+  CHECK(view.status == Status::open);
+  CHECK(view.spent == doctest::Approx(2 + 6 + 6));  // the meter, the lid, the look; nothing was tried
+  REQUIRE(view.suspects.size() >= 1);
+  CHECK(view.suspects.front().mode == 2);
+  CHECK(std::none_of(view.suspects.begin(), view.suspects.end(), [](const Suspect& s) { return s.mode == 1; }));
+  CHECK(!helping_repair(interview.entries()));
+  CHECK(interview.answers().size() == 1);  // it changed nothing that the meter showed
+  CHECK(texts_of(m, interview.entries()).front() == "replace the fuse: it was right already");
+  // The lid is open now, and a check that was made before it is not offered again.
+  const View next = after({Saw{3, 1}, WasRight{1}});
+  for (const Alternative& a : next.next->alternatives) {
+    CHECK(a.step != Step{Step::Kind::repair, 1});
+    CHECK(a.step != Step{Step::Kind::observe, 3});
+  }
+  CHECK(after({WasRight{1}, Saw{1, 0}}).spent == doctest::Approx(6 + 6 + 1));
+  // The same check again is no second witness: nothing was mended between the two.
+  CHECK(events_of(m, {Saw{3, 1}, WasRight{1}, Saw{3, 1}}).events.size() == 2);
+  // It disagrees with what was seen of it, but not with what was seen before it was mended.
+  CHECK(after({Saw{1, 1}, WasRight{1}}).status == Status::contradiction);
+  CHECK(after({Saw{1, 1}, Done{1}, Proof{5, Proof::Result::failed}, WasRight{1}}).status == Status::open);
+}
+
 TEST_CASE("of two faults the history learns the last, and no answer that the first one gave") {
   const Model m = dark_lamp();
   Interview interview(m);

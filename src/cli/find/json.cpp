@@ -118,17 +118,17 @@ Json next_json(const CaseSubject& subject, const find::View& view) {
   return out;
 }
 
-Json evidence_json(const find::Model& model, const std::vector<find::Evidence>& evidence,
-                   const std::vector<find::Event>& events) {
+// `events`: all that was learned, in words.
+Json evidence_json(const std::vector<find::Evidence>& evidence, const std::vector<std::string>& events) {
   Json out = Json::array();
   for (const find::Evidence& e : evidence)
-    out.push_back({{"what", find::text_of(model, events[e.event])}, {"weight", e.weight}});
+    out.push_back({{"what", events[e.event]}, {"weight", e.weight}});
   return out;
 }
 
 Json diagnosis_json(const CaseSubject& subject, const find::View& view, const std::vector<find::Entry>& entries) {
   if (!view.diagnosis) return nullptr;
-  const std::vector<find::Event> events = find::events_of(subject.model, entries).events;
+  const std::vector<std::string> events = find::texts_of(subject.model, entries);
   Json out = Json::array();
   std::size_t i = 0;
   for (const find::Index mode : view.diagnosis->faults) {
@@ -138,8 +138,8 @@ Json diagnosis_json(const CaseSubject& subject, const find::View& view, const st
     one["settled_by"] = subject.advice[mode].settled_by;
     one["change"] = subject.advice[mode].change;
     one["proof"] = subject.advice[mode].proof;
-    one["for_it"] = evidence_json(subject.model, c.for_it, events);
-    one["against_it"] = evidence_json(subject.model, c.against_it, events);
+    one["for_it"] = evidence_json(c.for_it, events);
+    one["against_it"] = evidence_json(c.against_it, events);
     out.push_back(one);
   }
   return out;

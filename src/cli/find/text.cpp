@@ -47,14 +47,14 @@ std::string factor_text(double weight) {
   return fmt::format("{:.{}f} times {}", times, times < 10 ? 1 : 0, way);
 }
 
-std::string weights_text(const char* head, const find::Model& model, const std::vector<find::Evidence>& evidence,
-                         const std::vector<find::Event>& events) {
+// `events`: all that was learned, in words.
+std::string weights_text(const char* head, const std::vector<find::Evidence>& evidence,
+                         const std::vector<std::string>& events) {
   std::string out;
   for (std::size_t i = 0; i < std::min(evidence_shown, evidence.size()); ++i) {
     if (std::abs(evidence[i].weight) < std::log(telling_from)) break;  // the heaviest stand first
-    const std::string what = find::text_of(model, events[evidence[i].event]);
     out += padded(i == 0 ? head : "", 12) +
-           wrapped(what + " (" + factor_text(evidence[i].weight) + ")", width - 12, 12) + "\n";
+           wrapped(events[evidence[i].event] + " (" + factor_text(evidence[i].weight) + ")", width - 12, 12) + "\n";
   }
   return out;
 }
@@ -258,7 +258,7 @@ std::string why_text(const CaseSubject& subject, const View& view) {
 std::string diagnosis_text(const CaseSubject& subject, const View& view, const std::vector<find::Entry>& entries,
                            Colour colour) {
   const find::Diagnosis& found = *view.diagnosis;
-  const std::vector<find::Event> events = find::events_of(subject.model, entries).events;
+  const std::vector<std::string> events = find::texts_of(subject.model, entries);
   std::string out;
   std::size_t i = 0;
   for (const Index mode : found.faults) {
@@ -276,8 +276,8 @@ std::string diagnosis_text(const CaseSubject& subject, const View& view, const s
     row("before", fmt::format("{} likely with the complaint alone{}", chance_text(conclusion.prior),
                               found.mended ? ", " + chance_text(conclusion.now) + " before the repair that helped"
                                            : std::string()));
-    out += weights_text("for it", subject.model, conclusion.for_it, events);
-    out += weights_text("against it", subject.model, conclusion.against_it, events);
+    out += weights_text("for it", conclusion.for_it, events);
+    out += weights_text("against it", conclusion.against_it, events);
   }
   return out;
 }
