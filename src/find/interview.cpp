@@ -171,6 +171,7 @@ void Interview::note_diagnosis(View& view, const Bearings& at) const {
     out.faults = view.found.front().faults;
     out.chance = view.found.front().weight;
     out.mended = helping_repair(entries_).has_value();
+    out.closed = view.status == Status::closed;
   }
   for (const Suspect& s : view.suspects) {
     if (!view.found.empty() || s.chance < as_good_as_known) continue;
@@ -217,6 +218,16 @@ void Interview::note_found(View& view, const Bearings& at) const {
   weigh_all([&](const State& s) { return model_.modes[*s.faults.begin()].prior; });
 }
 
+// What the case was closed with. Where the answers had left it open a person said so.
+void Interview::note_closed(View& view) const {
+  const std::optional<Closed> end = closed();
+  const bool by_answers = end && view.found_follows && !view.found.empty() &&
+                          view.found.front().faults == end->found && view.found.front().weight >= sure_enough;
+  const double chance = by_answers ? view.found.front().weight : 1.0;
+  view.found.clear();
+  if (end) view.found.push_back({end->found, chance});
+}
+
 View Interview::view() const {
   effort_.begin();
   View out;
@@ -244,8 +255,9 @@ View Interview::view() const {
   if (out.status == Status::open) out.conflict = find_slips(at.posterior, at.learned.events);
   for (std::size_t& event : out.conflict.events) event = at.learned.entry[event];
   for (Doubt& doubt : out.conflict.doubts) doubt.event = at.learned.entry[doubt.event];
-  if (out.status == Status::to_close) {
+  if (out.status == Status::to_close || out.status == Status::closed) {
     note_found(out, at);
+    if (out.status == Status::closed) note_closed(out);
     out.suspects = suspects_of(marginals_of(out.found, model_.modes.size()), shown_from, model_.modes.size());
   }
   if (out.status == Status::open) recommend_next(out, at);

@@ -22,6 +22,9 @@ namespace ringout::find {
 // page read).
 constexpr int proof_times = 5;
 
+// What it was is asked, unless the answers and the repair that helped make one fault so likely.
+constexpr double sure_enough = 0.95;
+
 enum class Status {
   open,           // something is to be checked or mended
   contradiction,  // no state of the machine allows all the answers
@@ -50,11 +53,14 @@ struct Diagnosis {
   std::vector<Conclusion> evidence;  // per fault, in the order of `faults`
   std::vector<Index> repairs;        // that mend one of them, the surest and cheapest first
   bool mended = false;               // its repair helped: `chance` is after that, the evidence tells of before
+  bool closed = false;               // the case was closed with it: `chance` is 1 where a person said so
+
+  [[nodiscard]] double chance_of(const Conclusion& one) const { return mended || closed ? chance : one.now; }
 };
 
 struct View {
   Status status = Status::open;
-  std::vector<Suspect> suspects;       // likeliest first, of at least one in a thousand; to_close: of what was found
+  std::vector<Suspect> suspects;       // likeliest first, of at least one in a thousand; at the end: of what was found
   double left_out = 0.0;               // upper bound: more faults at once than are weighed
   double more_guess = 0.0;             // the same, guessed: as if faults were rare and came alone (Poisson)
   int faults_weighed = 1;              // so many at once
@@ -66,7 +72,7 @@ struct View {
   std::size_t put_aside = 0;  // steps that were skipped or could not be told
   Conflict conflict;          // answers that cannot all be true, or where open hardly can; indices into entries()
   std::optional<Diagnosis> diagnosis;
-  std::vector<State> found;    // where to_close: what it may have been, likeliest first
+  std::vector<State> found;    // to_close: what it may have been, likeliest first; closed: what it was, if known
   bool found_follows = false;  // from the last repair, or from the answers of a case to identify; else it is a guess
 };
 
@@ -101,6 +107,7 @@ class Interview {
   void recommend_next(View& view, Bearings& at) const;
   void note_diagnosis(View& view, const Bearings& at) const;
   void note_found(View& view, const Bearings& at) const;
+  void note_closed(View& view) const;
 
   const Model& model_;
   Likelihood likelihood_;

@@ -7,8 +7,6 @@ namespace ringout::find {
 
 namespace {
 
-constexpr double sure_enough = 0.95;  // what it was needs no question
-
 class Conversation {
  public:
   Conversation(Interview& interview, const Around& around) : interview_(interview), around_(around) {}

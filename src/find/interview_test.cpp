@@ -30,6 +30,33 @@ TEST_CASE("what was mended and held leads the suspects, however unlikely it was 
   CHECK(view.diagnosis->faults == FaultSet{1});
 }
 
+TEST_CASE("a closed case names what it was closed with, however unlikely it was before") {
+  const Model m = dark_lamp();
+  const auto view_of = [&](const std::vector<Entry>& entries) {
+    Interview interview(m);
+    for (const Entry& e : entries) interview.add(e);
+    return interview.view();
+  };
+  const Proof held{proof_times, Proof::Result::held};
+  // The supply, at first least likely: by the repair that helped; by a person's word, with a repair and without one.
+  for (const std::vector<Entry>& entries : {std::vector<Entry>{Done{2}, held, Closed{{2}}},
+                                            std::vector<Entry>{Done{0}, held, Closed{{2}}},
+                                            std::vector<Entry>{Done{}, held, Closed{{2}}}}) {
+    const View view = view_of(entries);
+    CHECK(view.status == Status::closed);
+    REQUIRE(view.suspects.size() == 1);
+    CHECK(view.suspects.front().mode == 2);
+    REQUIRE(view.diagnosis);
+    CHECK(view.diagnosis->faults == FaultSet{2});
+    CHECK(view.diagnosis->chance_of(view.diagnosis->evidence.front()) == doctest::Approx(1.0));
+    CHECK(view.diagnosis->evidence.front().now < 0.2);
+  }
+  const View nobody = view_of({Saw{1, 1}, Done{}, held, Closed{}});
+  CHECK(nobody.status == Status::closed);
+  CHECK(nobody.suspects.empty());
+  CHECK(!nobody.diagnosis);
+}
+
 TEST_CASE("a try that fails after a repair clears what was mended and goes on") {
   const Model m = dark_lamp();
   Interview interview(m);

@@ -181,6 +181,13 @@ class Find(unittest.TestCase):
         self.ringout("find", "--model", "lamp.toml", "--merge-history", "ours.txt")
         self.assertIn("cases\t2\n", (self.work / "fault_history.txt").read_text())
 
+    def test_a_closed_case_says_what_it_was_closed_with(self):
+        (self.work / "lamp.toml").write_text(MODEL)
+        said = self.lines(*self.case("check.* = cant_tell\nrepair.new_bulb = not_now\nrepair.new_fuse = done\nprove = held\n"))
+        last = [one for one in said if one.get("event") == "now"][-1]
+        self.assertEqual((last["status"], [one["fault"] for one in last["suspects"]]), ("closed", ["fuse"]))
+        self.assertEqual([one["fault"] for one in said[-1]["result"]["found"]], ["fuse"])
+
     def test_a_case_cut_off_goes_on_and_a_wrong_one_is_left_as_it_is(self):
         (self.work / "lamp.toml").write_text(MODEL)
         self.lines(*self.case("check.look_at_the_fuse = whole\nrepair.new_bulb = quit\ncheck.* = cant_tell\n"), status=1)

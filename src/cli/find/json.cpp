@@ -133,7 +133,7 @@ Json diagnosis_json(const CaseSubject& subject, const find::View& view, const st
   std::size_t i = 0;
   for (const find::Index mode : view.diagnosis->faults) {
     const find::Conclusion& c = view.diagnosis->evidence[i++];
-    Json one = suspect_json(subject, mode, view.diagnosis->mended ? view.diagnosis->chance : c.now);
+    Json one = suspect_json(subject, mode, view.diagnosis->chance_of(c));
     one["at_first"] = c.prior;
     one["settled_by"] = subject.advice[mode].settled_by;
     one["change"] = subject.advice[mode].change;

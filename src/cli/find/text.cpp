@@ -264,8 +264,8 @@ std::string diagnosis_text(const CaseSubject& subject, const View& view, const s
   for (const Index mode : found.faults) {
     const Advice& advice = subject.advice[mode];
     const find::Conclusion& conclusion = found.evidence[i++];
-    const double chance = found.mended ? found.chance : conclusion.now;
-    out += "\n" + paint("FOUND", Tone::good, colour) + fmt::format(" ({}): ", chance_text(chance)) +
+    out += "\n" + paint("FOUND", Tone::good, colour) +
+           fmt::format(" ({}): ", chance_text(found.chance_of(conclusion))) +
            paint(wrapped(subject.faults[mode], width - 16, 12), Tone::strong, colour) + "\n";
     const auto row = [&](const char* name, const std::string& text) {
       if (!text.empty()) out += padded(name, 12) + wrapped(text, width - 12, 12) + "\n";
@@ -273,9 +273,10 @@ std::string diagnosis_text(const CaseSubject& subject, const View& view, const s
     row("settled by", advice.settled_by);
     row("change", advice.change);
     row("closed by", advice.proof);
-    row("before", fmt::format("{} likely with the complaint alone{}", chance_text(conclusion.prior),
-                              found.mended ? ", " + chance_text(conclusion.now) + " before the repair that helped"
-                                           : std::string()));
+    std::string now;
+    if (found.mended || found.closed) now = ", " + chance_text(conclusion.now);
+    if (!now.empty()) now += found.mended ? " before the repair that helped" : " with all that was answered";
+    row("before", chance_text(conclusion.prior) + " likely with the complaint alone" + now);
     out += weights_text("for it", conclusion.for_it, events);
     out += weights_text("against it", conclusion.against_it, events);
   }
