@@ -82,7 +82,7 @@ class HeldCase {
     if (setup_.bench.out_of_reach) out.out_of_reach = [this] { return out_of_reach(); };
     if (setup_.bench.observe) out.observe = [this](find::Index observation) { return observe(observation); };
     out.repaired = setup_.bench.repaired;
-    out.prove = setup_.bench.prove;
+    if (setup_.bench.prove) out.prove = [this](int times) { return prove(times); };
     out.ask = [this](const find::Ask& ask) { return this->ask(ask); };
     out.keep = [this](const find::Entry& entry) { return keep(entry); };
     out.show = [this](const find::View& view, find::Around::Next next) { show(view, next); };
@@ -139,6 +139,13 @@ class HeldCase {
     auto made = setup_.bench.observe(observation);
     if (made && !made->words.empty()) terminal_.print("       " + wrapped(made->words, 71, 7) + "\n");
     return made;
+  }
+
+  Result<std::optional<find::Proof::Result>> prove(int times) {
+    terminal_.print("bench  tries what was mended\n");
+    auto tried = setup_.bench.prove(times);
+    if (tried) terminal_.print(tried_text(*tried));
+    return tried;
   }
 
   Result<void> keep(const find::Entry& entry) {

@@ -219,6 +219,12 @@ std::string entry_text(const find::Model& model, const find::Entry& entry) {
                    bench ? model.observations[saw->observation].outcomes[saw->outcome] : find::text_of(model, entry));
 }
 
+std::string tried_text(const std::optional<find::Proof::Result>& tried) {
+  if (!tried) return paragraph("       ", "no fault is seen as far as it could try; the rest is yours");
+  return paragraph("       ", *tried == find::Proof::Result::held ? fmt::format("it holds, {} times", find::proof_times)
+                                                                  : "still wrong");
+}
+
 std::string ask_text(const find::Ask& ask, Colour colour) {
   using Kind = find::Ask::Kind;
   const bool step = ask.step.has_value();

@@ -216,6 +216,12 @@ TEST_CASE("chances and times are said as people say them") {
   CHECK(minutes_text(150) == "2.5 h");
 }
 
+TEST_CASE("what came of the bench's own tries is said") {
+  CHECK(tried_text(find::Proof::Result::held) == "       it holds, 5 times\n");
+  CHECK(tried_text(find::Proof::Result::failed) == "       still wrong\n");
+  CHECK(tried_text(std::nullopt).find("the rest is yours") != std::string::npos);
+}
+
 TEST_CASE("what a history has moved is said, row by row") {
   const find::Model before = model();
   find::History history;
