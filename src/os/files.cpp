@@ -1,6 +1,7 @@
 #include "os/files.h"
 
 #include <fcntl.h>
+#include <sys/file.h>
 #include <sys/stat.h>
 
 #include <algorithm>
@@ -104,9 +105,23 @@ Result<void> write_atomically(const std::string& path, std::string_view text) {
   return write_atomically(path, std::span(reinterpret_cast<const std::uint8_t*>(text.data()), text.size()));
 }
 
+Locked lock_alone(int descriptor) {
+  int failed = 0;
+  do {
+    failed = ::flock(descriptor, LOCK_EX | LOCK_NB);
+  } while (failed != 0 && errno == EINTR);
+  if (failed == 0) return Locked::yes;
+  return errno == EWOULDBLOCK ? Locked::by_another : Locked::not_to_be_had;
+}
+
 bool is_file(const std::string& path) {
   std::error_code ignored;
   return fs::is_regular_file(path, ignored);
+}
+
+bool is_folder(const std::string& path) {
+  std::error_code ignored;
+  return fs::is_directory(path, ignored);
 }
 
 std::vector<std::string> files_in(const std::string& folder, std::string_view ending) {

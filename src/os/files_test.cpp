@@ -1,10 +1,13 @@
 #include "os/files.h"
 
 #include <doctest/doctest.h>
+#include <fcntl.h>
 #include <sys/stat.h>
 
 #include <cstdlib>
 #include <filesystem>
+
+#include "os/descriptor.h"
 
 using namespace ringout;
 using namespace ringout::os;
@@ -77,4 +80,18 @@ TEST_CASE("files of a folder come sorted and by ending") {
   for (const char* name : {"b.toml", "a.toml", "c.txt"}) REQUIRE(write_atomically(folder / name, "x").has_value());
   CHECK(files_in(folder.path.string(), ".toml") == std::vector<std::string>{folder / "a.toml", folder / "b.toml"});
   CHECK(files_in(folder / "nowhere", ".toml").empty());
+}
+
+TEST_CASE("a file is locked by whoever opened it first, until that descriptor is closed") {
+  const Folder folder;
+  const std::string file = folder / "a.case";
+  REQUIRE(write_atomically(file, "one").has_value());
+  Descriptor first(::open(file.c_str(), O_RDWR | O_CLOEXEC));
+  const Descriptor second(::open(file.c_str(), O_RDWR | O_CLOEXEC));
+  CHECK(lock_alone(first.get()) == Locked::yes);
+  CHECK(lock_alone(first.get()) == Locked::yes);
+  CHECK(lock_alone(second.get()) == Locked::by_another);
+  first.close();
+  CHECK(lock_alone(second.get()) == Locked::yes);
+  CHECK(lock_alone(-1) == Locked::not_to_be_had);
 }

@@ -311,6 +311,22 @@ class Find(unittest.TestCase):
         said = self.lines("robot.toml", "--answers", "answers.txt", "--case", "mine.case", "--resume", status=1)
         self.assertEqual(len(said[0]["kept"]), 2)
 
+    def test_one_case_is_held_by_one_at_a_time(self):
+        at = AtTerminal(self.work, "--on", "none", "--trouble", "clamp=nothing", "--case", "mine.case")
+        at.read()
+        at.answer("t")
+        whole = (self.work / "mine.case").read_bytes()
+        (self.work / "answers.txt").write_text("check.* = quit\nrepair.* = quit\n")
+        second = ("robot.toml", "--answers", "answers.txt", "--case", "mine.case", "--resume")
+        refused = self.lines(*second, status=2)[-1]["error"]
+        self.assertEqual(refused["id"], "find.case-in-use")
+        self.assertIn("mine.case", refused["message"])
+        self.assertIn("--case FILE", refused["hint"])
+        self.assertEqual((self.work / "mine.case").read_bytes(), whole)
+        at.process.kill()
+        at.end()
+        self.assertEqual(len(self.lines(*second, status=1)[0]["kept"]), 1)
+
     def test_the_cable_comes_out_in_mid_case(self):
         beside = bench_person.Simulation([commands_test.PROGRAM, "twin", "robot.toml", "--on", REPAIR], self.work)
         self.ringout("load", "robot.toml", "--on", beside.path)

@@ -16,13 +16,25 @@ tl::unexpected<Error> not_written(const std::string& path) {
                  "see that the folder may be written and the disk is not full; what was kept before is whole");
 }
 
+tl::unexpected<Error> in_use(const std::string& what) {
+  return failure(ErrorKind::bad_input, "find.case-in-use", what,
+                 "end the other one first and go on by --resume, or keep another case: --case FILE");
+}
+
 }  // namespace
 
-Result<void> CaseRecord::open(const std::string& path) {
+// The lock ends with the process, however that ends; no child may inherit it. Whatever another process wrote before it
+// was had shows in the text: that it would be lost, or weighed without having been read, is what the lock is for.
+Result<void> CaseRecord::open(const std::string& path, const std::string& begins, std::size_t size) {
   path_ = path;
-  file_.reset(std::fopen(path.c_str(), "ab"));
+  file_.reset(std::fopen(path.c_str(), "abe"));
   if (!file_) return not_written(path);
-  return {};
+  if (os::lock_alone(fileno(file_.get())) == os::Locked::by_another)
+    return in_use("another ringout is working on " + path);
+  const auto text = os::read_text(path);
+  if (!text) return tl::unexpected(text.error());
+  if (text->size() == size && text->starts_with(begins)) return {};
+  return in_use("another ringout has just worked on " + path);
 }
 
 Result<void> CaseRecord::begin(const std::string& path, const find::CaseHead& head) {
@@ -30,15 +42,15 @@ Result<void> CaseRecord::begin(const std::string& path, const find::CaseHead& he
     return failure(ErrorKind::bad_input, "find.case-exists", path + " holds a case already",
                    "go on with it by --resume, or keep the new one elsewhere: --case FILE");
   }
-  if (auto written = os::write_atomically(path, find::head_text(head)); !written) return written;
-  return open(path);
+  const std::string text = find::head_text(head);
+  if (auto written = os::write_atomically(path, text); !written) return written;
+  return open(path, text, text.size());
 }
 
 Result<void> CaseRecord::go_on(const std::string& path, const find::KeptCase& kept) {
-  if (kept.cut_off > 0) {
-    if (auto written = os::write_atomically(path, kept.whole); !written) return written;
-  }
-  return open(path);
+  if (auto opened = open(path, kept.whole, kept.whole.size() + kept.cut_off); !opened) return opened;
+  const bool cut = kept.cut_off == 0 || ftruncate(fileno(file_.get()), static_cast<off_t>(kept.whole.size())) == 0;
+  return cut ? Result<void>{} : not_written(path);
 }
 
 Result<void> CaseRecord::add(const std::string& line) {

@@ -13,10 +13,11 @@ namespace ringout::cli {
 
 inline constexpr const char* history_file_name = "fault_history.txt";
 
-// Appends, one line an entry, each on the disk before the case goes on.
+// Appends, one line an entry, each on the disk before the case goes on; nobody else does so meanwhile. Errors of
+// opening: find.case-in-use, find.case-not-written.
 class CaseRecord {
  public:
-  // A new file. Errors: find.case-exists, find.case-not-written.
+  // A new file. Error: find.case-exists.
   [[nodiscard]] Result<void> begin(const std::string& path, const find::CaseHead& head);
   // A kept one; what was cut off at its end is taken away first.
   [[nodiscard]] Result<void> go_on(const std::string& path, const find::KeptCase& kept);
@@ -27,7 +28,8 @@ class CaseRecord {
   struct Close {
     void operator()(std::FILE* file) const { std::fclose(file); }
   };
-  [[nodiscard]] Result<void> open(const std::string& path);
+  // Its text must be as it was read: `size` bytes that begin like this.
+  [[nodiscard]] Result<void> open(const std::string& path, const std::string& begins, std::size_t size);
 
   std::string path_;
   std::unique_ptr<std::FILE, Close> file_;
