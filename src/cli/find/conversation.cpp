@@ -68,7 +68,7 @@ class HeldCase {
       if (std::holds_alternative<find::Foreign>(entry)) {
         note += "  not weighed: " + find::text_of(model(), entry) + "\n";
       } else if (!std::holds_alternative<find::TookBack>(entry)) {
-        note += entry_text(model(), entry);
+        note += kept_text(model(), entry);
       }
     }
     return note;

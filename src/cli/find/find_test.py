@@ -344,6 +344,8 @@ class Find(unittest.TestCase):
         (self.work / "answers.txt").write_text("check.* = quit\nrepair.* = quit\n")
         said = self.lines("robot.toml", "--answers", "answers.txt", "--case", "mine.case", "--resume", status=1)
         self.assertEqual(len(said[0]["kept"]), kept.count("\n") - 3)
+        text = self.ringout("find", "robot.toml", "--answers", "answers.txt", "--case", "mine.case", "--resume", status=1)
+        self.assertIn("kept   point table: as it should be\n", text.stdout)
         self.assertNotIn("not part of this machine", json.dumps(said[0]))
 
     def test_the_engine_is_measured_on_the_twin(self):

@@ -215,8 +215,12 @@ std::string bench_text(const find::Model& model, find::Index observation) {
 std::string entry_text(const find::Model& model, const find::Entry& entry) {
   const auto* saw = std::get_if<find::Saw>(&entry);
   const bool bench = saw != nullptr && saw->by == find::By::bench;
-  return paragraph(bench ? "       " : "kept   ",
-                   bench ? model.observations[saw->observation].outcomes[saw->outcome] : find::text_of(model, entry));
+  if (!bench) return kept_text(model, entry);
+  return paragraph("       ", model.observations[saw->observation].outcomes[saw->outcome]);
+}
+
+std::string kept_text(const find::Model& model, const find::Entry& entry) {
+  return paragraph("kept   ", find::text_of(model, entry));
 }
 
 std::string tried_text(const std::optional<find::Proof::Result>& tried) {

@@ -22,6 +22,8 @@ namespace ringout::cli {
 // One line for what the bench is about to do, and one for what came of it.
 [[nodiscard]] std::string bench_text(const find::Model& model, find::Index observation);
 [[nodiscard]] std::string entry_text(const find::Model& model, const find::Entry& entry);
+// The same of an entry that was kept before, where nothing says of which check it is.
+[[nodiscard]] std::string kept_text(const find::Model& model, const find::Entry& entry);
 // What came of the bench's own tries after a repair; nothing: the person is to try.
 [[nodiscard]] std::string tried_text(const std::optional<find::Proof::Result>& tried);
 // The head of a question: what to do, how long it takes, what to beware of.

@@ -216,6 +216,13 @@ TEST_CASE("chances and times are said as people say them") {
   CHECK(minutes_text(150) == "2.5 h");
 }
 
+TEST_CASE("an entry that the bench made stands below its check while it is made, and with its name when it is taken up") {
+  const find::Model m = model();
+  const find::Entry fuse = find::Saw{1, 1, find::By::bench};
+  CHECK(entry_text(m, fuse) == "       blown\n");
+  CHECK(kept_text(m, fuse) == "kept   look at the fuse: blown\n");
+}
+
 TEST_CASE("what came of the bench's own tries is said") {
   CHECK(tried_text(find::Proof::Result::held) == "       it holds, 5 times\n");
   CHECK(tried_text(find::Proof::Result::failed) == "       still wrong\n");
