@@ -62,7 +62,8 @@ std::string choices_text(const Choices& choices, const std::string& word) {
     if (++listed > listed_at_once) {
       ++left_out;
     } else {
-      out += fmt::format("  {:>2}  {}\n", number, choice.text);
+      const bool one_line = choice.text.find('\n') == std::string::npos;
+      out += fmt::format("  {:>2}  {}\n", number, one_line ? wrapped(choice.text, 72, 6) : choice.text);
     }
   }
   if (left_out > 0) out += fmt::format("      and {} more: write a word of what you look for\n", left_out);

@@ -188,17 +188,20 @@ Ask ask_doubt(const Interview& interview, const View& view) {
   return out;
 }
 
-std::size_t guesses(const View& view) {
-  return std::min(most_guesses, view.found.size());
-}
-
+// What it may have been, likeliest first; behind that every other fault of the model, for who knows better.
 Ask ask_found(const Model& model, const View& view) {
   Ask out{Ask::Kind::found, "found", "What was it in the end?", "The answer teaches the next case.", "", 0.0, {}};
-  for (std::size_t i = 0; i < guesses(view); ++i) {
-    const std::string name = full_name(model, view.found[i].faults);
-    out.choices.push_back({free_id(out.choices, id_of(name)), name});
+  const auto offer = [&](const FaultSet& faults) {
+    const std::string name = full_name(model, faults);
+    out.choices.push_back({free_id(out.choices, id_of(name)), name, 0, faults});
+  };
+  for (std::size_t i = 0; i < std::min(most_guesses, view.found.size()); ++i) offer(view.found[i].faults);
+  const std::vector<Choice> guessed = out.choices;
+  for (Index m = 0; m < model.modes.size(); ++m) {
+    const auto is_it = [&](const Choice& c) { return c.faults == FaultSet{m}; };
+    if (std::none_of(guessed.begin(), guessed.end(), is_it)) offer({m});
   }
-  out.choices.push_back({says::not_known, "something else, or not known"});
+  out.choices.push_back({says::not_known, "something else, or not known", 'n'});
   out.choices.push_back({says::back, "take an answer back", 'b'});
   out.choices.push_back({says::quit, "quit; the case is kept", 'q'});
   return out;

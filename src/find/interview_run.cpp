@@ -181,9 +181,8 @@ class Conversation {
     const Result<std::string> said = around_.ask(ask);
     if (!said) return tl::unexpected<Error>(said.error());
     if (const auto common = always(*said, view)) return *common;
-    // Not every state stands among the choices: behind the last guess comes what is no state at all.
-    for (std::size_t i = 0; i < guesses(view); ++i) {
-      if (ask.choices[i].id == *said) return note(Closed{view.found[i].faults});
+    for (const Choice& choice : ask.choices) {
+      if (choice.id == *said) return note(Closed{choice.faults});
     }
     return note(Closed{});
   }

@@ -17,6 +17,7 @@ struct Choice {
   std::string id;    // what a script answers, e.g. "nothing", "cant_tell"
   std::string text;  // what the person reads
   char key = 0;      // a letter that stands for it at a terminal; 0: by number
+  FaultSet faults = {};  // of a question what it was: this
 };
 
 struct Ask {
@@ -95,7 +96,6 @@ enum class Ended {
 [[nodiscard]] std::optional<std::size_t> entry_named(const std::string& id);
 [[nodiscard]] Ask ask_doubt(const Interview& interview, const View& view);
 [[nodiscard]] Ask ask_found(const Model& model, const View& view);
-[[nodiscard]] std::size_t guesses(const View& view);  // of view.found; the first choices of ask_found
 [[nodiscard]] Ask ask_instead(const Model& model);
 [[nodiscard]] Ask ask_take_back(const Interview& interview);
 [[nodiscard]] Ask ask_when_stuck(const View& view);

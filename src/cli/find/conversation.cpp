@@ -111,7 +111,10 @@ class HeldCase {
   }
 
   // The same question as any other of the bench: the person is a terminal, a file or simulated.
-  Result<std::string> ask(const find::Ask& ask) {
+  Result<std::string> ask(find::Ask ask) {
+    for (find::Choice& choice : ask.choices) {
+      if (!choice.faults.empty()) choice.text = faults_text(setup_.subject, choice.faults);
+    }
     if (os::interrupted())
       return failure(ErrorKind::interrupted, "session.interrupted", "interrupted; the case is kept");
     terminal_.print(ask_text(ask, terminal_.colour()));

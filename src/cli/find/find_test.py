@@ -264,6 +264,21 @@ class Find(unittest.TestCase):
         wrong = self.lines("robot.toml", "--trouble", "clamp=unchanging", status=2)[-1]["error"]
         self.assertIn("wrong way", wrong["hint"])
 
+    def test_what_it_was_is_asked_in_the_words_of_the_suspects_and_of_all_faults(self):
+        (self.work / "answers.txt").write_text("check.* = works_now\nrepair.* = works_now\nprove = held\nfound = quit\n")
+        said = self.lines("robot.toml", "--answers", "answers.txt", "--trouble", "clamp=nothing", status=1)
+        found = [one for one in said if one.get("event") == "ask"][-1]
+        self.assertEqual(found["id"], "found")
+        suspects = said[-1]["result"]["suspects"]
+        choices = {choice["text"]: choice["id"] for choice in found["choices"]}
+        self.assertEqual(found["choices"][0]["text"], suspects[0]["text"])
+        self.assertLessEqual({one["text"] for one in suspects}, set(choices))
+        self.assertGreater(len(choices), 20)
+        unlikely = found["choices"][-4]["id"]
+        (self.work / "answers.txt").write_text(f"found = {unlikely}\n")
+        again = self.lines("robot.toml", "--answers", "answers.txt", "--case", said[0]["case_file"], "--resume")
+        self.assertEqual([one["text"] for one in again[-1]["result"]["found"]], [found["choices"][-4]["text"]])
+
     def test_a_person_at_a_terminal(self):
         case = ("--on", "none", "--trouble", "clamp=nothing", "--case", "mine.case")
         at = AtTerminal(self.work, *case)
@@ -284,7 +299,11 @@ class Find(unittest.TestCase):
         again = AtTerminal(self.work, "--on", "none", "--case", "mine.case", "--resume")
         self.assertIn("taken up where it was left: 4 entries", again.read())
         self.assertIn("work it 5 times in a row", again.answer("w"))
-        self.assertIn("What was it in the end?", again.answer("1"))
+        asked = again.answer("1")
+        self.assertIn("What was it in the end?", asked)
+        self.assertRegex(asked, r"and \d+ more: write a word of what you look for")
+        self.assertIn("nothing matches \"xyzzy\"", again.answer("xyzzy"))
+        self.assertRegex(again.answer("wire"), r"(?s) \d+  .*wire.* \d+  .*wire")
         self.assertIn("Closed. The team's history holds 1 case now", again.answer("1"))
         self.assertEqual(again.end(), 0)
 

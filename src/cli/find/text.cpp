@@ -254,6 +254,12 @@ std::string reading_text(const CaseSubject& subject, const find::Reading& readin
   return out;
 }
 
+std::string faults_text(const CaseSubject& subject, const find::FaultSet& faults) {
+  std::string out;
+  for (const Index mode : faults) out += (out.empty() ? "" : ", and ") + subject.faults[mode];
+  return out;
+}
+
 std::string why_text(const CaseSubject& subject, const View& view) {
   if (!view.next) return "\nNothing is left to do.\n" + all_suspects_text(subject, view);
   std::string out = "\n" + ways_text(subject.model, *view.next);

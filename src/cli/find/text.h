@@ -30,6 +30,8 @@ namespace ringout::cli {
 [[nodiscard]] std::string ask_text(const find::Ask& ask, Colour colour);
 // What a choice of a check would mean: "62 %, then the fuse is blown 80 %".
 [[nodiscard]] std::string reading_text(const CaseSubject& subject, const find::Reading& reading);
+// "the fuse F2 is blown, and the clamp's wire is open".
+[[nodiscard]] std::string faults_text(const CaseSubject& subject, const find::FaultSet& faults);
 [[nodiscard]] std::string why_text(const CaseSubject& subject, const find::View& view);
 [[nodiscard]] std::string diagnosis_text(const CaseSubject& subject, const find::View& view,
                                          const std::vector<find::Entry>& entries, Colour colour);
