@@ -207,12 +207,15 @@ Ask ask_found(const Model& model, const View& view) {
   return out;
 }
 
-Ask ask_instead(const Model& model) {
+Ask ask_instead(const Model& model, const std::vector<Index>& left_out) {
   Ask out{Ask::Kind::instead, "instead", "What did you do?", "", "", 0.0, {}};
   const auto offer = [&](Step step, const std::string& name) {
-    out.choices.push_back({free_id(out.choices, step_id(model, step)), name});
+    out.choices.push_back({free_id(out.choices, step_id(model, step)), name, 0, {}, step});
   };
-  for (Index o = 0; o < model.observations.size(); ++o) offer({Step::Kind::observe, o}, model.observations[o].name);
+  for (Index o = 0; o < model.observations.size(); ++o) {
+    const bool made_here = std::find(left_out.begin(), left_out.end(), o) == left_out.end();
+    if (made_here) offer({Step::Kind::observe, o}, model.observations[o].name);
+  }
   for (Index r = 0; r < model.repairs.size(); ++r) offer({Step::Kind::repair, r}, model.repairs[r].name);
   if (model.call_cost) offer({Step::Kind::call, 0}, "called for help");
   out.choices.push_back({says::cancel, "nothing of this list", 'c'});

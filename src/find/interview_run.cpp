@@ -127,19 +127,16 @@ class Conversation {
   }
 
   Result<void> instead(const View& view) {
-    const Ask ask = ask_instead(model());
+    const Ask ask = ask_instead(model(), around_.left_out);
     const Result<std::string> said = around_.ask(ask);
     if (!said) return tl::unexpected<Error>(said.error());
-    if (*said == says::cancel) return {};
-    // The choices stand in the order of the model: checks, repairs, the call.
-    const std::size_t checks = model().observations.size(), repairs = model().repairs.size();
-    std::size_t at = 0;
-    while (at < checks + repairs && ask.choices[at].id != *said) ++at;
-    if (at >= checks + repairs) return note(Called{});
-    if (at >= checks) return note(Done{static_cast<Index>(at - checks)});
-    const auto o = static_cast<Index>(at);
-    const Step step{Step::Kind::observe, o};
-    return answer(ask_step(model(), step, model().observations[o].cost), step, view);
+    const auto is_it = [&](const Choice& c) { return c.id == *said && c.step; };
+    const auto choice = std::find_if(ask.choices.begin(), ask.choices.end(), is_it);
+    if (choice == ask.choices.end()) return {};  // nothing of the list
+    const Step step = *choice->step;
+    if (step.kind == Step::Kind::call) return note(Called{});
+    if (step.kind == Step::Kind::repair) return note(Done{step.index});
+    return answer(ask_step(model(), step, model().observations[step.index].cost), step, view);
   }
 
   Result<void> take_back() {

@@ -17,7 +17,8 @@ struct Choice {
   std::string id;    // what a script answers, e.g. "nothing", "cant_tell"
   std::string text;  // what the person reads
   char key = 0;      // a letter that stands for it at a terminal; 0: by number
-  FaultSet faults = {};  // of a question what it was: this
+  FaultSet faults = {};            // of a question what it was: this
+  std::optional<Step> step = {};   // of a question what was done instead: this
 };
 
 struct Ask {
@@ -59,6 +60,8 @@ struct Around {
   // An observation that the bench makes; empty function: it makes none.
   std::function<bool(Index observation)> makes = {};
   std::function<Result<Observed>(Index observation)> observe = {};
+  // Those that nobody here can make: not listed where the person says what she did instead.
+  std::vector<Index> left_out = {};
   // Those that it could make once and cannot now; asked before each step, and not offered.
   std::function<std::vector<Index>()> out_of_reach = {};
   // One of them in which the person takes part: she is asked whether she is ready first.
@@ -96,7 +99,7 @@ enum class Ended {
 [[nodiscard]] std::optional<std::size_t> entry_named(const std::string& id);
 [[nodiscard]] Ask ask_doubt(const Interview& interview, const View& view);
 [[nodiscard]] Ask ask_found(const Model& model, const View& view);
-[[nodiscard]] Ask ask_instead(const Model& model);
+[[nodiscard]] Ask ask_instead(const Model& model, const std::vector<Index>& left_out);
 [[nodiscard]] Ask ask_take_back(const Interview& interview);
 [[nodiscard]] Ask ask_when_stuck(const View& view);
 

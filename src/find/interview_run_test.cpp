@@ -112,6 +112,32 @@ TEST_CASE("something else was done instead: a check is answered, a repair is tri
   CHECK(interview.closed()->found == FaultSet{0});
 }
 
+TEST_CASE("what nobody here can make is not among what was done instead, and the others are still what they say") {
+  const Model m = dark_lamp();
+  const Ask ask = ask_instead(m, {0, 2});
+  const auto is_it = [](const char* id) { return [id](const find::Choice& c) { return c.id == id; }; };
+  CHECK(std::none_of(ask.choices.begin(), ask.choices.end(), is_it("check.other_lamp")));
+  CHECK(std::any_of(ask.choices.begin(), ask.choices.end(), is_it("check.meter_at_the_socket")));
+  for (const auto& [said, kept] : {std::pair("repair.replace_the_fuse", "done\treplace the fuse\n"),
+                                   std::pair("call", "called\n"), std::pair("cancel", "")}) {
+    Interview interview(m);
+    std::string all;
+    bool asked = false;
+    Around around = unkept();
+    around.left_out = {0, 2};
+    around.keep = [&](const Entry& entry) -> Result<void> {
+      all += line_text(m, entry);
+      return {};
+    };
+    around.ask = [&](const Ask& question) -> Result<std::string> {
+      if (question.kind == Ask::Kind::instead) return std::string(said);
+      return std::string(std::exchange(asked, true) ? says::quit : says::instead);
+    };
+    REQUIRE(hold(interview, around));
+    CHECK(all == kept);
+  }
+}
+
 TEST_CASE("it works now, and nobody knows why: the case asks what it was, and teaches nothing where that is unknown") {
   const Model m = dark_lamp();
   Interview interview(m);

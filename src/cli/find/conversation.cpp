@@ -79,6 +79,7 @@ class HeldCase {
     out.makes = setup_.bench.makes;
     out.at_start = setup_.bench.at_start;
     out.together = setup_.bench.together;
+    out.left_out = setup_.left_out;
     if (setup_.bench.out_of_reach) out.out_of_reach = [this] { return out_of_reach(); };
     if (setup_.bench.observe) out.observe = [this](find::Index observation) { return observe(observation); };
     out.repaired = setup_.bench.repaired;

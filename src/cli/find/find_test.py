@@ -111,6 +111,12 @@ class Find(unittest.TestCase):
         self.assertEqual(objects[-1]["exit_status"], status)
         return objects
 
+    def typed(self, lines, *words, status):
+        """find --json with these lines on its standard input."""
+        (self.work / "typed.txt").write_text(lines)
+        with open(self.work / "typed.txt") as stdin:
+            return self.ringout("find", *words, "--json", status=status, stdin=stdin)
+
     def case(self, answers):
         (self.work / "answers.txt").write_text(answers)
         return ["--model", "lamp.toml", "--answers", "answers.txt", "--case", "lamp.case"]
@@ -259,6 +265,11 @@ class Find(unittest.TestCase):
                          [("complaint", "trouble.point"), ("complaint", "trouble.symptom.clamp"),
                           ("complaint", "trouble.more")])
         self.assertIn("clamp", [choice["id"] for choice in said[0]["choices"]])
+        done = self.typed("instead\ncancel\nquit\n", "robot.toml", "--trouble", "clamp=nothing", status=1)
+        instead = [one for one in map(json.loads, done.stdout.splitlines()) if one.get("kind") == "instead"][0]
+        names = [choice["text"] for choice in instead["choices"]]
+        self.assertIn("supply under load", names)
+        self.assertFalse([name for name in names if name.startswith("bump of") or name in ("link", "firmware")], names)
         wrong = self.lines("robot.toml", "--trouble", "clmp=nothing", status=2)[-1]["error"]
         self.assertIn("did you mean clamp?", wrong["hint"])
         wrong = self.lines("robot.toml", "--trouble", "clamp=unchanging", status=2)[-1]["error"]
