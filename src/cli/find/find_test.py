@@ -243,6 +243,21 @@ class Find(unittest.TestCase):
         self.assertIn("FOUND", text)
         self.assertNotIn("take out", text)
 
+    def test_what_was_not_agreed_to_takes_no_time(self):
+        self.ringout("load", "robot.toml", "--on", REPAIR, "--acknowledge")
+        (self.work / "answers.txt").write_text("cautions = no\nready.* = go\ncheck.* = quit\nrepair.* = quit\n")
+        said = self.lines("robot.toml", "--on", REPAIR, "--answers", "answers.txt", "--trouble", "clamp=nothing", status=1)
+        refused, spent, grown = 0, 0.0, 0.0
+        for one in said[:-1]:
+            if one["event"] == "entry":
+                bump = "bump" in one["text"]
+                refused += bump
+            elif one["event"] == "now":
+                grown += one["spent"] - spent if refused and bump else 0.0
+                spent = one["spent"]
+        self.assertGreaterEqual(refused, 1, said)
+        self.assertEqual(grown, 0.0, said)
+
     def test_without_a_link_the_person_makes_every_check(self):
         (self.work / "answers.txt").write_text("trouble.point = clamp\ntrouble.symptom.clamp = nothing\ntrouble.more = no\n"
                                                "check.* = cant_tell\nrepair.* = not_now\ncall = not_now\nstuck = quit\n")
@@ -370,7 +385,7 @@ class Find(unittest.TestCase):
         self.assertEqual(at.end(), 1)
         kept = (self.work / "mine.case").read_text()
         self.assertIn("saw\tbench\tpoint table\tas it should be\n", kept)
-        self.assertIn("could_not_tell\tbump of clamp on OUT4\n", kept)  # a cable that came out is not the fault
+        self.assertIn("put_aside\tcheck\tbump of clamp on OUT4\n", kept)  # a cable that came out is not the fault
         (self.work / "answers.txt").write_text("check.* = quit\nrepair.* = quit\n")
         said = self.lines("robot.toml", "--answers", "answers.txt", "--case", "mine.case", "--resume", status=1)
         self.assertEqual(len(said[0]["kept"]), kept.count("\n") - 3)

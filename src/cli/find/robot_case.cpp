@@ -128,6 +128,13 @@ void read_records(BenchSide& bench, const faults::RobotModel& model, const std::
   };
 }
 
+// Of each output. What a check was to move and did not took no time: nobody agreed to it, or it could not be begun.
+std::vector<int> bumps_left(const Table& at) {
+  std::vector<int> out;
+  for (const robot::Output& o : at.robot.outputs) out.push_back(at.bench->session->bumps_left(o.name));
+  return out;
+}
+
 Outcome hold_robot_case(const Table& at, const Terminal& terminal) {
   const auto kind = strategy_of(at.command.strategy);
   if (!kind) return failed(kind.error());
@@ -171,7 +178,14 @@ Outcome hold_robot_case(const Table& at, const Terminal& terminal) {
   setup.bench.makes = [&](find::Index o) { return bench.makes(o); };
   setup.bench.out_of_reach = [&] { return bench.out_of_reach(); };
   setup.bench.together = [&](find::Index o) { return bench.together(o); };
-  setup.bench.observe = [&](find::Index o) { return bench.observe(o); };
+  setup.bench.observe = [&](find::Index o) {
+    const std::vector<int> before = bumps_left(at);
+    Result<find::Observed> made = bench.observe(o);
+    const bool told_nothing = made && made->how == find::Observed::How::cannot_tell;
+    if (told_nothing && model.checks[o].moves == faults::Moves::yes && bumps_left(at) == before)
+      made->how = find::Observed::How::not_made;
+    return made;
+  };
   setup.bench.repaired = [&] { bench.forget(); };
   setup.bench.prove = [&](int times) { return bench.prove(times); };
   return hold_case(setup, terminal);
