@@ -19,7 +19,6 @@ struct Draft {
   bool json = false;
   bool acknowledge = false;
   bool readings_only = false;
-  bool find_interview = false;
   bool find_history = false;
   double for_seconds = 0.0;
   LinkOptions link;
@@ -231,7 +230,7 @@ void add_find(CLI::App& app, Draft& d) {
   c->add_flag("--resume", d.find.resume, "go on with a kept case: the newest open one, or that of --case");
   c->add_option("--case", d.find.kept, "where the case is kept; default: in .ringout beside the robot or model file")
       ->type_name("FILE");
-  c->add_flag("--interview", d.find_interview, "with --model: lead through a case, instead of printing the tree");
+  c->add_flag("--interview", d.find.interview, "with --model: lead through a case, instead of printing the tree");
   c->add_option("--strategy", d.find.strategy, "how the next step is chosen (docs/find.md)")
       ->type_name("NAME")
       ->capture_default_str();
@@ -293,7 +292,7 @@ Command chosen(Draft& d, const std::string& name) {
   if (!d.answers.empty()) d.link.answers = d.answers;
   if (d.acknowledge) d.link.acknowledged = Acknowledged::yes;
   d.ready.link = d.load.link = d.jog.link = d.prove.link = d.run.link = d.meters.link = d.find.link = d.link;
-  const bool a_case = d.find.resume || d.find_interview || !d.find.kept.empty() || d.link.answers;
+  const bool a_case = d.find.resume || d.find.interview || !d.find.kept.empty() || d.link.answers;
   if (!d.find.model.empty() && !a_case) d.find.as = FindAs::tree;
   if (d.find_history || !d.find.export_to.empty() || !d.find.merge_from.empty()) d.find.as = FindAs::history;
   const std::map<std::string, std::function<Command()>> by_name = {

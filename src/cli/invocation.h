@@ -111,6 +111,7 @@ struct FindCommand {
   std::string model;
   LinkOptions link;
   FindAs as = FindAs::interview;
+  bool interview = false;            // --interview was given
   std::vector<std::string> trouble;  // "clamp=nothing"
   std::vector<std::string> rows;     // files of fault rows, after the installed ones
   std::string strategy = "best";

@@ -134,6 +134,7 @@ History read_history(const SourceText& text, Diagnostics& found) {
                 fmt::format("its first line must be: {}", first_line));
     return out;
   }
+  std::map<std::string, int> line_of;  // of each fault
   const auto lines = static_cast<int>(std::count(text.text().begin(), text.text().end(), '\n')) + 1;
   for (int number = 2; number <= lines; ++number) {
     const std::string_view line = text.line(number);
@@ -144,12 +145,20 @@ History read_history(const SourceText& text, Diagnostics& found) {
       out.cases += *count;
     } else if (count && f[0] == "fault" && f.size() == 3) {
       out.faults[f[2]] += *count;
+      line_of[f[2]] = number;
     } else if (count && f[0] == "answer" && f.size() == 5) {
       out.answers[f[2]][f[3]][f[4]] += *count;
     } else {
       found.error(text, {number, 1, static_cast<int>(std::min<std::size_t>(line.size(), 80))}, "history.bad-line",
                   "this line is not a count", "write the kind, a tab, the count, and the names parted by tabs");
     }
+  }
+  for (const auto& [name, number] : line_of) {
+    if (out.faults[name] <= out.cases) continue;
+    found.error(text, {number, 1, static_cast<int>(std::min<std::size_t>(text.line(number).size(), 80))},
+                "history.more-than-cases",
+                fmt::format("{} is found {:g} times in {:g} cases", name, out.faults[name], out.cases),
+                "a case finds a fault once: put the count right, or the count of the cases");
   }
   return out;
 }

@@ -55,12 +55,12 @@ TEST_CASE("a history that finds a part's faults more often than there were cases
   m.call_cost = 1;
   REQUIRE(problems(m).empty());
   Diagnostics found;
-  const History h = read_history({"h", "ringout fault history 1\ncases\t25\nfault\t25\ta.x\nfault\t75\ta.z\n"}, found);
+  const History h = read_history({"h", "ringout fault history 1\ncases\t25\nfault\t10\ta.x\nfault\t25\ta.z\n"}, found);
   CHECK(found.all().empty());
   const Model after = learned(m, h);
   CHECK(problems(after).empty());
-  CHECK(after.modes[0].prior == doctest::Approx((2 + 6.25) / 45));
-  CHECK(after.modes[1].prior == doctest::Approx((2 + 18.75) / 45));
+  CHECK(after.modes[0].prior == doctest::Approx((2 + 10 * 25.0 / 35) / 45));
+  CHECK(after.modes[1].prior == doctest::Approx((2 + 25 * 25.0 / 35) / 45));
 }
 
 TEST_CASE("histories are written, read back and merged by adding") {
@@ -80,6 +80,14 @@ TEST_CASE("histories are written, read back and merged by adding") {
   CHECK(write_history(read_history({"history", text}, found)) == text);
   CHECK(found.all().empty());
   CHECK(learned(m, one).observations[check].effects[0].chance[1] == doctest::Approx((20.0 + 2) / 23));
+}
+
+TEST_CASE("a fault that is found more often than there were cases is named, with its line") {
+  Diagnostics found;
+  CHECK(read_history({"h", "ringout fault history 1\nfault\t3\tb\nfault\t99\ta\ncases\t3\n"}, found).cases == 3);
+  REQUIRE(found.all().size() == 1);
+  CHECK(found.all().front().span.line == 3);
+  CHECK(found.all().front().message == "a is found 99 times in 3 cases");
 }
 
 TEST_CASE("a damaged history is read as far as it goes, and each bad line is named") {

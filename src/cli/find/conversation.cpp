@@ -193,7 +193,9 @@ class HeldCase {
 
 Result<CaseFile> case_file(const FindCommand& command, const std::string& beside_file, const std::string& about) {
   if (!command.resume) {
-    return CaseFile{command.kept.empty() ? new_case_path(beside_file) : command.kept, std::nullopt};
+    auto path = command.kept.empty() ? new_case_path(beside_file) : given_case_path(command.kept);
+    if (!path) return tl::unexpected(path.error());
+    return CaseFile{*std::move(path), std::nullopt};
   }
   const Result<std::string> newest = command.kept.empty() ? newest_open_case(beside_file) : command.kept;
   if (!newest) return tl::unexpected(newest.error());

@@ -137,6 +137,29 @@ class Find(unittest.TestCase):
         self.assertRegex(self.ringout("find", "--model", "lamp.toml", status=2).stderr, r"lamp[.]toml:\d+:\d+")
         self.assertEqual(self.lines(status=2)[-1]["error"]["id"], "find.of-what")
 
+    def test_what_does_not_go_together_is_said(self):
+        (self.work / "lamp.toml").write_text(MODEL)
+
+        def wrong(*words):
+            error = self.lines(*words, status=2)[-1]["error"]
+            self.assertTrue(error["hint"], error)
+            return error["message"]
+        self.assertIn("both given", wrong("robot.toml", "--model", "lamp.toml"))
+        self.assertIn("--on goes with a robot file", wrong("--model", "lamp.toml", "--on", "twin"))
+        self.assertIn("--trouble goes with a robot", wrong("--model", "lamp.toml", "--trouble", "clamp=nothing"))
+        self.assertIn("--interview is for a model", wrong("robot.toml", "--interview"))
+        self.assertIn("has its complaint", wrong("robot.toml", "--resume", "--trouble", "clamp=nothing"))
+        complaint = ("robot.toml", "--trouble", "clamp=nothing", "--case")
+        self.assertEqual(wrong(*complaint, "nowhere/x.case"), "there is no folder nowhere to keep a case in")
+        self.assertFalse((self.work / "nowhere").exists())
+        robot = (self.work / "robot.toml").read_bytes()
+        self.assertEqual(wrong(*complaint, "robot.toml"), "robot.toml is there already, and is no case")
+        self.assertEqual((self.work / "robot.toml").read_bytes(), robot)
+        (self.work / "old.case").write_text("ringout case 1\n")
+        self.assertEqual(wrong(*complaint, "old.case"), "old.case holds a case already")
+        (self.work / "fault_history.txt").write_text("ringout fault history 1\ncases\t3\nfault\t99\tfuse\n")
+        self.assertRegex(wrong("--model", "lamp.toml"), r"fault_history[.]txt:3:1.*\n?.*99 times in 3 cases")
+
     def test_a_model_too_large_to_be_searched_ends_with_its_time(self):
         n = 10
         model = ['[model]\nname = "ten of each"\nfaults = "independent"\ncall_cost = 200\n']

@@ -16,6 +16,18 @@ tl::unexpected<Error> not_written(const std::string& path) {
                  "see that the folder may be written and the disk is not full; what was kept before is whole");
 }
 
+// Nothing is there yet.
+Result<void> is_free(const std::string& path) {
+  if (!os::is_file(path)) return {};
+  const auto text = os::read_text(path);
+  if (text && text->starts_with("ringout case")) {
+    return failure(ErrorKind::bad_input, "find.case-exists", path + " holds a case already",
+                   "go on with it by --resume, or keep the new one elsewhere: --case FILE");
+  }
+  return failure(ErrorKind::bad_input, "find.no-case-there", path + " is there already, and is no case",
+                 "nothing is written over it; --case FILE names where a new case is to be kept");
+}
+
 tl::unexpected<Error> in_use(const std::string& what) {
   return failure(ErrorKind::bad_input, "find.case-in-use", what,
                  "end the other one first and go on by --resume, or keep another case: --case FILE");
@@ -38,10 +50,7 @@ Result<void> CaseRecord::open(const std::string& path, const std::string& begins
 }
 
 Result<void> CaseRecord::begin(const std::string& path, const find::CaseHead& head) {
-  if (os::is_file(path)) {
-    return failure(ErrorKind::bad_input, "find.case-exists", path + " holds a case already",
-                   "go on with it by --resume, or keep the new one elsewhere: --case FILE");
-  }
+  if (auto free = is_free(path); !free) return free;
   const std::string text = find::head_text(head);
   if (auto written = os::write_atomically(path, text); !written) return written;
   return open(path, text, text.size());
@@ -89,6 +98,16 @@ Result<std::string> newest_open_case(const std::string& beside_file) {
     if (!is_closed(*kept)) return *path;
   }
   return std::string();
+}
+
+Result<std::string> given_case_path(const std::string& path) {
+  const std::string folder = std::filesystem::path(path).parent_path().string();
+  if (!folder.empty() && !os::is_folder(folder)) {
+    return failure(ErrorKind::bad_input, "find.no-such-folder", "there is no folder " + folder + " to keep a case in",
+                   "make it first, or leave --case out: a case is kept in .ringout beside the robot or model file then");
+  }
+  if (auto free = is_free(path); !free) return tl::unexpected(free.error());
+  return path;
 }
 
 std::string new_case_path(const std::string& beside_file) {

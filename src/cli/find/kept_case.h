@@ -17,7 +17,7 @@ inline constexpr const char* history_file_name = "fault_history.txt";
 // opening: find.case-in-use, find.case-not-written.
 class CaseRecord {
  public:
-  // A new file. Error: find.case-exists.
+  // A new file. Errors: find.case-exists, find.no-case-there.
   [[nodiscard]] Result<void> begin(const std::string& path, const find::CaseHead& head);
   // A kept one; what was cut off at its end is taken away first.
   [[nodiscard]] Result<void> go_on(const std::string& path, const find::KeptCase& kept);
@@ -41,6 +41,8 @@ class CaseRecord {
 // The newest case in `.ringout` beside `beside_file` that is not closed; empty where there is none. One that cannot
 // be read on the way there is the error: an older case is not what was meant.
 [[nodiscard]] Result<std::string> newest_open_case(const std::string& beside_file);
+// Where a person wants a new case: the same path. Errors: find.no-such-folder, find.case-exists, find.no-case-there.
+[[nodiscard]] Result<std::string> given_case_path(const std::string& path);
 [[nodiscard]] std::string new_case_path(const std::string& beside_file);
 
 // No file: no cases. Errors: of reading; find.history-has-errors.
