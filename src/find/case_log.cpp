@@ -139,6 +139,12 @@ std::string text_of(const Model& model, const Entry& entry) {
   return std::visit(EntryText{model}, entry);
 }
 
+std::string text_of(const Model& model, const Entry& entry, const std::vector<Entry>& before) {
+  const auto* back = std::get_if<TookBack>(&entry);
+  if (back == nullptr || back->entry >= before.size()) return text_of(model, entry);
+  return "took back: " + text_of(model, before[back->entry]);
+}
+
 std::vector<std::string> texts_of(const Model& model, const std::vector<Entry>& entries) {
   std::vector<std::string> out;
   for (const std::size_t entry : events_of(model, entries).entry) {

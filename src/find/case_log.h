@@ -81,5 +81,7 @@ struct Learned {
 
 // "command the lift: nothing", "replaced the fuse: still wrong"; for a person.
 [[nodiscard]] std::string text_of(const Model& model, const Entry& entry);
+// The same with the entry's own name for what it takes back; `before`: the entries that stand before it.
+[[nodiscard]] std::string text_of(const Model& model, const Entry& entry, const std::vector<Entry>& before);
 
 }  // namespace ringout::find

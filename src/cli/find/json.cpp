@@ -150,7 +150,7 @@ Json diagnosis_json(const CaseSubject& subject, const find::View& view, const st
 std::string json_begin(const CaseSubject& subject, const std::string& case_file,
                        const std::vector<find::Entry>& entries) {
   Json kept = Json::array();
-  for (const find::Entry& e : entries) kept.push_back(find::text_of(subject.model, e));
+  for (const find::Entry& e : entries) kept.push_back(find::text_of(subject.model, e, entries));
   return line_of({{"event", "begin"},
                   {"about", subject.about},
                   {"trouble", subject.trouble},
@@ -173,10 +173,10 @@ std::string json_now(const CaseSubject& subject, const find::View& view, const s
                   {"next", next_json(subject, view)}});
 }
 
-std::string json_entry(const find::Model& model, const find::Entry& entry) {
+std::string json_entry(const find::Model& model, const find::Entry& entry, const std::vector<find::Entry>& before) {
   const auto* saw = std::get_if<find::Saw>(&entry);
   const bool bench = saw != nullptr && saw->by == find::By::bench;
-  return line_of({{"event", "entry"}, {"by", bench ? "bench" : "person"}, {"text", find::text_of(model, entry)}});
+  return line_of({{"event", "entry"}, {"by", bench ? "bench" : "person"}, {"text", find::text_of(model, entry, before)}});
 }
 
 std::string json_ask(const find::Ask& ask) {
@@ -207,7 +207,7 @@ std::string json_question(const session::Question& question) {
 
 std::string json_case(const CaseSubject& subject, const CaseResult& result) {
   Json entries = Json::array();
-  for (const find::Entry& e : result.entries) entries.push_back(find::text_of(subject.model, e));
+  for (const find::Entry& e : result.entries) entries.push_back(find::text_of(subject.model, e, result.entries));
   return text_of({{"about", subject.about},
                   {"trouble", subject.trouble},
                   {"case_file", result.case_file},

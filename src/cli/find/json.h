@@ -16,7 +16,8 @@ namespace ringout::cli {
                                      const std::vector<find::Entry>& entries);
 [[nodiscard]] std::string json_now(const CaseSubject& subject, const find::View& view,
                                    const std::vector<find::Entry>& entries);
-[[nodiscard]] std::string json_entry(const find::Model& model, const find::Entry& entry);
+[[nodiscard]] std::string json_entry(const find::Model& model, const find::Entry& entry,
+                                     const std::vector<find::Entry>& before);
 [[nodiscard]] std::string json_ask(const find::Ask& ask);
 [[nodiscard]] std::string json_question(const session::Question& question);  // of the complaint, before a case begins
 

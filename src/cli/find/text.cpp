@@ -212,10 +212,10 @@ std::string bench_text(const find::Model& model, find::Index observation) {
   return "bench  " + model.observations[observation].name + "\n";
 }
 
-std::string entry_text(const find::Model& model, const find::Entry& entry) {
+std::string entry_text(const find::Model& model, const find::Entry& entry, const std::vector<find::Entry>& before) {
   const auto* saw = std::get_if<find::Saw>(&entry);
   const bool bench = saw != nullptr && saw->by == find::By::bench;
-  if (!bench) return kept_text(model, entry);
+  if (!bench) return paragraph("kept   ", find::text_of(model, entry, before));
   return paragraph("       ", model.observations[saw->observation].outcomes[saw->outcome]);
 }
 

@@ -19,9 +19,10 @@ namespace ringout::cli {
 // Answers that hardly agree, the one to doubt first; empty where they do.
 [[nodiscard]] std::string doubts_text(const find::Model& model, const find::View& view,
                                       const std::vector<find::Entry>& entries, Colour colour);
-// One line for what the bench is about to do, and one for what came of it.
+// One line for what the bench is about to do, and one for what came of it, which stands behind the entries `before`.
 [[nodiscard]] std::string bench_text(const find::Model& model, find::Index observation);
-[[nodiscard]] std::string entry_text(const find::Model& model, const find::Entry& entry);
+[[nodiscard]] std::string entry_text(const find::Model& model, const find::Entry& entry,
+                                     const std::vector<find::Entry>& before);
 // The same of an entry that was kept before, where nothing says of which check it is.
 [[nodiscard]] std::string kept_text(const find::Model& model, const find::Entry& entry);
 // What came of the bench's own tries after a repair; nothing: the person is to try.

@@ -102,8 +102,8 @@ Shown shown(const CaseSubject& subject, const std::vector<find::Entry>& entries)
     }
     if (view.next) out.text += why_text(subject, view);
     if (i == entries.size()) break;
-    out.text += "\n" + entry_text(subject.model, entries[i]);
-    out.json += json_entry(subject.model, entries[i]);
+    out.text += "\n" + entry_text(subject.model, entries[i], interview.entries());
+    out.json += json_entry(subject.model, entries[i], interview.entries());
     interview.add(entries[i]);
   }
   out.json += json_case(subject, {"lift.case", interview.view(), find::Ended::quit, interview.entries()}) + "\n";
@@ -219,8 +219,16 @@ TEST_CASE("chances and times are said as people say them") {
 TEST_CASE("an entry that the bench made stands below its check while it is made, and with its name when it is taken up") {
   const find::Model m = model();
   const find::Entry fuse = find::Saw{1, 1, find::By::bench};
-  CHECK(entry_text(m, fuse) == "       blown\n");
+  CHECK(entry_text(m, fuse, {}) == "       blown\n");
   CHECK(kept_text(m, fuse) == "kept   look at the fuse: blown\n");
+}
+
+TEST_CASE("what is taken back is named, not counted") {
+  const find::Model m = model();
+  const std::vector<find::Entry> before{find::CouldNotTell{2}, find::Saw{1, 1, find::By::bench}};
+  CHECK(entry_text(m, find::TookBack{1}, before) == "kept   took back: look at the fuse: blown\n");
+  CHECK(json_entry(m, find::TookBack{0}, before).find("took back: ohms at the lift connector: could not be told") !=
+        std::string::npos);
 }
 
 TEST_CASE("what came of the bench's own tries is said") {
