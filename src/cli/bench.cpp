@@ -23,7 +23,8 @@ Result<void> choose_person(const BenchRequest& request, const Terminal& terminal
                    "leave it out: on hardware a person acknowledges, and holds the run control");
   }
   if (request.link.answers) {
-    auto person = answers_person(*request.link.answers, bench.link.bystander, &bench.robot);
+    const bool now = request.answers == AnswersChecked::at_opening;
+    auto person = answers_person(*request.link.answers, bench.link.bystander, now ? &bench.robot : nullptr);
     if (!person) return tl::unexpected(person.error());
     bench.person = *std::move(person);
     bench.person_words = "a file of answers";
@@ -90,13 +91,25 @@ void build_session(const BenchRequest& request, const Terminal& terminal, Bench&
 
 Result<std::unique_ptr<session::Person>> answers_person(const std::string& path, plant::Bystander* hands,
                                                         const robot::Robot* robot) {
+  AnswersCheck check;
+  if (robot != nullptr) {
+    check = [robot](const session::Answers& answers, const SourceText& text, Diagnostics& found) {
+      session::check_answers(answers, *robot, text, found);
+    };
+  }
+  auto answers = read_answers_file(path, check);
+  if (!answers) return tl::unexpected(answers.error());
+  return std::make_unique<session::AnswersPerson>(*std::move(answers), hands);
+}
+
+Result<session::Answers> read_answers_file(const std::string& path, const AnswersCheck& check) {
   auto text = os::read_text(path);
   if (!text) return tl::unexpected(text.error());
   const SourceText source(path, std::move(*text));
   Diagnostics found;
   auto answers = session::read_answers(source, found);
-  if (answers && robot != nullptr) session::check_answers(*answers, *robot, source, found);
-  if (answers && found.all().empty()) return std::make_unique<session::AnswersPerson>(std::move(*answers), hands);
+  if (answers && check) check(*answers, source, found);
+  if (answers && found.all().empty()) return *std::move(answers);
   return failure(ErrorKind::bad_input, "cli.answers-have-errors",
                  path + " has errors:\n" + reach::render_all(found, {source}));
 }

@@ -10,6 +10,7 @@
 #include "cli/found_file.h"
 #include "cli/terminal_person.h"
 #include "reach/open_link.h"
+#include "session/answers.h"
 #include "session/session.h"
 
 namespace ringout::cli {
@@ -30,6 +31,8 @@ enum class Moves { nothing, outputs };
 enum class Pace { as_fast_as_can_be, of_the_clock };  // of a simulated robot that nobody at the terminal handles
 enum class Finds { nothing, something };
 
+enum class AnswersChecked { at_opening, by_the_caller };
+
 // What to open, and for what. The observer hears every event after it was printed.
 struct BenchRequest {
   std::string robot = {};
@@ -37,6 +40,7 @@ struct BenchRequest {
   std::string found = {};  // path; empty: found.json beside the robot file
   Moves moves = Moves::nothing;
   Finds finds = Finds::nothing;
+  AnswersChecked answers = AnswersChecked::at_opening;
   Pace pace = Pace::as_fast_as_can_be;
   session::Observer also = {};
 };
@@ -52,6 +56,10 @@ struct BenchRequest {
 // answers are taken as they stand. `hands` may be null. Errors: of reading, cli.answers-have-errors.
 [[nodiscard]] Result<std::unique_ptr<session::Person>> answers_person(const std::string& path, plant::Bystander* hands,
                                                                       const robot::Robot* robot);
+
+// The same file by itself, with what `check` finds wrong; no function: it is taken as it stands. Errors as above.
+using AnswersCheck = std::function<void(const session::Answers&, const SourceText&, Diagnostics&)>;
+[[nodiscard]] Result<session::Answers> read_answers_file(const std::string& path, const AnswersCheck& check);
 
 // What reach needs to know to open a link.
 [[nodiscard]] reach::LinkSpec link_spec(const std::string& robot_path, const LinkOptions& link,

@@ -44,8 +44,18 @@ class Answers {
 // All errors of the text in one run; nothing is returned when there was one.
 [[nodiscard]] std::optional<Answers> read_answers(const SourceText& text, Diagnostics& found);
 
-// Against what is asked of this robot, so that a slip is told before anything moves: ids that nothing asks for, and
-// answers that are none of the choices. Checks and repairs of fault finding are known to that alone.
+// What may be asked for, and what may answer it; one that ends in '*' stands for all that begin like it.
+struct Asked {
+  std::string id;
+  std::vector<std::string> answers;  // empty: any, known elsewhere
+};
+// All that any command but `find` asks of this robot, and the complaint that `find` begins with.
+[[nodiscard]] std::vector<Asked> asked_of(const robot::Robot& robot);
+
+// Against what is asked for, so that a slip is told before anything moves: ids that nothing asks for, and answers that
+// are none of the choices.
+void check_answers(const Answers& answers, const std::vector<Asked>& asked, const SourceText& text, Diagnostics& found);
+// The same for a robot; what `find` asks for in a case is known to that alone, and passed over.
 void check_answers(const Answers& answers, const robot::Robot& robot, const SourceText& text, Diagnostics& found);
 
 }  // namespace ringout::session

@@ -8,11 +8,6 @@
 namespace ringout::session {
 namespace {
 
-struct Asked {
-  std::string id;
-  std::vector<std::string> answers;  // empty: known elsewhere
-};
-
 using List = std::vector<std::string>;
 
 std::string listed(const List& all) {
@@ -36,14 +31,29 @@ List seen_on_a_port(const robot::Robot& robot) {
   return all;
 }
 
+bool stands_for(const std::string& one, const std::string& other) {
+  return one == other || begins_like(one, other) || begins_like(other, one);
+}
+
+// A few are listed; of many the nearest is named.
+std::string hint_of(const List& choices, const std::string& answer) {
+  constexpr std::size_t few = 24;
+  List whole;
+  for (const std::string& choice : choices) {
+    if (!choice.ends_with('*')) whole.push_back(choice);
+  }
+  const std::string near = whole.size() > few ? nearest(answer, whole) : "";
+  if (whole.size() <= few) return "write one of " + listed(choices);
+  return near.empty() ? "docs/answers.md says what may be answered" : "did you mean " + near + "?";
+}
+
+}  // namespace
+
 std::vector<Asked> asked_of(const robot::Robot& robot) {
   const List hands{"done", "cannot"};
   std::vector<Asked> all{
       {"cautions", {}}, {"disconnect.open", hands}, {"disconnect.close", hands}, {"turn_by_hand", {"yes", "no"}}};
-  for (const char* id :
-       {"trouble.point", "trouble.more", "call", "prove", "doubt", "found", "instead", "take_back", "stuck"}) {
-    all.push_back({id, {}});
-  }
+  for (const char* id : {"trouble.point", "trouble.more"}) all.push_back({id, {}});
   const auto seen_before = [&](const std::string& point, robot::PointKind kind) {
     if (!robot::agent_works(kind)) all.push_back({"acts." + point, {"yes", "no", "not_yet"}});
     all.push_back({"trouble.symptom." + point, {}});
@@ -71,24 +81,26 @@ std::vector<Asked> asked_of(const robot::Robot& robot) {
   return all;
 }
 
-// Steps of fault finding have names of their own, which only a case knows.
-bool is_step_of_a_case(const std::string& id) {
-  return id.starts_with("check.") || id.starts_with("ready.") || id.starts_with("repair.");
+void check_answers(const Answers& answers, const robot::Robot& robot, const SourceText& text, Diagnostics& found) {
+  std::vector<Asked> all = asked_of(robot);
+  for (const char* id :
+       {"check.*", "ready.*", "repair.*", "call", "prove", "doubt", "found", "instead", "take_back", "stuck"}) {
+    all.push_back({id, {}});
+  }
+  check_answers(answers, all, text, found);
 }
 
-}  // namespace
-
-void check_answers(const Answers& answers, const robot::Robot& robot, const SourceText& text, Diagnostics& found) {
-  const std::vector<Asked> all = asked_of(robot);
+void check_answers(const Answers& answers, const std::vector<Asked>& all, const SourceText& text, Diagnostics& found) {
   List ids;
-  for (const Asked& asked : all) ids.push_back(asked.id);
+  for (const Asked& asked : all) {
+    if (!asked.id.ends_with('*')) ids.push_back(asked.id);
+  }
   for (const Answers::Line& line : answers.lines()) {
-    if (is_step_of_a_case(line.id)) continue;
     bool asked_for = line.id == "*";
     bool any_answer = line.id == "*";
     List choices;
     for (const Asked& asked : all) {
-      if (asked.id != line.id && !begins_like(asked.id, line.id)) continue;
+      if (!stands_for(asked.id, line.id)) continue;
       asked_for = true;
       any_answer = any_answer || asked.answers.empty();
       for (const std::string& answer : asked.answers) {
@@ -97,11 +109,13 @@ void check_answers(const Answers& answers, const robot::Robot& robot, const Sour
     }
     if (!asked_for) {
       const std::string like = nearest(line.id, ids);
-      found.error(text, line.id_at, "answers.unknown-id", "nothing asks for " + line.id + " of this robot",
+      found.error(text, line.id_at, "answers.unknown-id", "nothing asks for " + line.id,
                   like.empty() ? "docs/answers.md lists the ids" : "did you mean " + like + "?");
-    } else if (!any_answer && std::find(choices.begin(), choices.end(), line.answer) == choices.end()) {
+    } else if (!any_answer && std::none_of(choices.begin(), choices.end(), [&](const std::string& choice) {
+                 return choice == line.answer || begins_like(line.answer, choice);
+               })) {
       found.error(text, line.at, "answers.not-a-choice", "\"" + line.answer + "\" is no answer to " + line.id,
-                  "write one of " + listed(choices));
+                  hint_of(choices, line.answer));
     }
   }
 }

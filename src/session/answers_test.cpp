@@ -77,9 +77,9 @@ TEST_CASE("lines that nothing asks of this robot, and answers that are no choice
   }
   CHECK(told("acted.OUT4 = clamp").find("\"clamp\" is no answer to acted.OUT4 | write one of drive_left+, ") == 0);
   CHECK(told("acted.* = lamp").find("\"lamp\" is no answer to acted.* | ") == 0);
-  CHECK(told("acted.OUT99 = nothing") == "nothing asks for acted.OUT99 of this robot | did you mean acted.OUT1?");
-  CHECK(told("clarence.lift = yes") == "nothing asks for clarence.lift of this robot | did you mean clearance.lift?");
-  CHECK(told("foo = bar") == "nothing asks for foo of this robot | docs/answers.md lists the ids");
+  CHECK(told("acted.OUT99 = nothing") == "nothing asks for acted.OUT99 | did you mean acted.OUT1?");
+  CHECK(told("clarence.lift = yes") == "nothing asks for clarence.lift | did you mean clearance.lift?");
+  CHECK(told("foo = bar") == "nothing asks for foo | docs/answers.md lists the ids");
 }
 
 TEST_CASE("what turns is answered with its way, whatever kind of point works it") {

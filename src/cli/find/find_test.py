@@ -7,6 +7,7 @@ import json
 import os
 import pathlib
 import pty
+import re
 import select
 import signal
 import subprocess
@@ -159,6 +160,28 @@ class Find(unittest.TestCase):
         self.assertEqual(wrong(*complaint, "old.case"), "old.case holds a case already")
         (self.work / "fault_history.txt").write_text("ringout fault history 1\ncases\t3\nfault\t99\tfuse\n")
         self.assertRegex(wrong("--model", "lamp.toml"), r"fault_history[.]txt:3:1.*\n?.*99 times in 3 cases")
+
+    def test_all_errors_of_an_answers_file_are_told_before_anything_begins(self):
+        (self.work / "lamp.toml").write_text(MODEL)
+        bad = ["check.nonsense = x", "check.look_at_the_fuse = blwn", "repair.* = cant_tell", "prove = maybe",
+               "found = fuze", "ready.look_at_the_fuze = go", "doubt = 2"]
+        good = ["check.look_at_the_fuse = blown", "check.* = cant_tell", "repair.new_fuse = right", "found = fuse",
+                "found = bulb_fuse", "doubt = entry_2", "take_back = cancel", "* = quit", "stuck = quit"]
+
+        def told(lines, *words):
+            (self.work / "answers.txt").write_text("\n".join(lines) + "\n")
+            done = self.ringout("find", *words, "--answers", "answers.txt", "--json", status=2)
+            *events, end = [json.loads(line) for line in done.stdout.splitlines()]
+            self.assertEqual(events, [])
+            self.assertEqual(end["error"]["id"], "cli.answers-have-errors", end)
+            return [int(line) for line in re.findall(r"answers[.]txt:(\d+):\d+", end["error"]["message"])]
+        model = ("--model", "lamp.toml", "--case", "lamp.case")
+        self.assertEqual(told(good + bad, *model), list(range(len(good) + 1, len(good + bad) + 1)))
+        self.assertFalse((self.work / "lamp.case").exists())
+        robot = ("robot.toml", "--trouble", "clamp=nothing", "--on", REPAIR, "--case", "mine.case")
+        lines = ["cautions = yes", "check.nonsense = x", "acted.OUT99 = nothing", "ready.* = go", "prove = maybe"]
+        self.assertEqual(told(lines, *robot), [2, 3, 5])
+        self.assertFalse((self.work / "mine.case").exists())
 
     def test_a_model_too_large_to_be_searched_ends_with_its_time(self):
         n = 10

@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include "cli/bench.h"
+#include "cli/find/case_answers.h"
 #include "cli/find/conversation.h"
 #include "cli/find/json.h"
 #include "cli/find/kept_case.h"
@@ -95,6 +96,7 @@ Outcome find_in_model(const FindCommand& command, const Terminal& terminal) {
   for (const std::string& row : taught(*model, subject.model, *history))
     subject.notes.push_back("the team's history: " + row);
   if (command.as == FindAs::tree) return print_strategy(command, subject, *kind, terminal);
+  if (auto right = check_case_answers(command.link.answers, *model, nullptr); !right) return failed(right.error());
   auto file = case_file(command, command.model, subject.about);
   if (!file) return failed(file.error());
   std::unique_ptr<session::Person> person = std::make_unique<TerminalPerson>(terminal, nullptr);

@@ -6,6 +6,7 @@
 
 #include "checks/bench_checks.h"
 #include "cli/bench.h"
+#include "cli/find/case_answers.h"
 #include "cli/find/complaint.h"
 #include "cli/find/conversation.h"
 #include "cli/find/json.h"
@@ -20,11 +21,18 @@
 namespace ringout::cli {
 namespace {
 
+// Answers are checked once the model is known, unless they are needed for that.
+AnswersChecked checked(const FindCommand& command) {
+  const bool asks = !command.resume && command.trouble.empty();
+  return asks ? AnswersChecked::at_opening : AnswersChecked::by_the_caller;
+}
+
 // Whoever answers where there is no controller.
 Result<std::unique_ptr<session::Person>> person_alone(const FindCommand& command, const robot::Robot& robot,
                                                       const Terminal& terminal) {
   os::catch_interrupts();
-  if (command.link.answers) return answers_person(*command.link.answers, nullptr, &robot);
+  const bool now = checked(command) == AnswersChecked::at_opening;
+  if (command.link.answers) return answers_person(*command.link.answers, nullptr, now ? &robot : nullptr);
   return std::make_unique<TerminalPerson>(terminal, nullptr);
 }
 
@@ -33,8 +41,9 @@ Result<std::unique_ptr<session::Person>> person_alone(const FindCommand& command
 Result<std::unique_ptr<Bench>> bench_of(const FindCommand& command, const Folders& catalogues,
                                         const Terminal& terminal) {
   if (command.link.on == "none") return std::unique_ptr<Bench>();
-  auto bench =
-      open_bench({.robot = command.robot, .link = command.link, .moves = Moves::outputs}, catalogues, terminal);
+  auto bench = open_bench(
+      {.robot = command.robot, .link = command.link, .moves = Moves::outputs, .answers = checked(command)}, catalogues,
+      terminal);
   if (bench || bench.error().kind != ErrorKind::unreachable) return bench;
   terminal.print("note: " + bench.error().message + "; going on without it, you make every check\n");
   return std::unique_ptr<Bench>();
@@ -149,6 +158,8 @@ Outcome hold_robot_case(const Table& at, const Terminal& terminal) {
   if (!complaint) return failed(complaint.error());
   const faults::RobotModel model = faults::robot_model(
       at.robot, rows->rows, *complaint, at.bench == nullptr ? faults::Controller::none : faults::Controller::answers);
+  if (auto right = check_case_answers(at.command.link.answers, model.model, &at.robot); !right)
+    return failed(right.error());
   CaseSubject subject = subject_of(at, model, *complaint, *rows, *history);
   std::vector<find::Index> left_out;
   const std::vector<prove::Finding> recorded =
