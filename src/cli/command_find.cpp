@@ -26,7 +26,7 @@ std::optional<Error> misfit(const FindCommand& command) {
     if (!command.interview) return std::nullopt;
     return wrong("--interview is for a model: with a robot file there is nothing else", "leave --interview out");
   }
-  const char* of_a_robot = command.link.on != "none" ? "--on"
+  const char* of_a_robot = command.link.on != "none"  ? "--on"
                            : !command.trouble.empty() ? "--trouble"
                            : !command.rows.empty()    ? "--rows"
                                                       : nullptr;

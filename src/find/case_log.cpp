@@ -124,7 +124,8 @@ Learned events_of(const Model& model, const std::vector<Entry>& entries) {
       const Answer answer{saw->observation, saw->outcome};
       if (replaces(model, entries, answer, out)) add(answer, i);
     }
-    if (const auto* right = std::get_if<WasRight>(&entries[i])) add(FailedRepair{right->repair}, i, place_of(model, entries, out, *right));
+    if (const auto* right = std::get_if<WasRight>(&entries[i]))
+      add(FailedRepair{right->repair}, i, place_of(model, entries, out, *right));
     if (std::holds_alternative<Done>(entries[i])) done = i;
     const auto* proof = std::get_if<Proof>(&entries[i]);
     if (proof == nullptr || !done) continue;
@@ -150,7 +151,8 @@ std::vector<std::string> texts_of(const Model& model, const std::vector<Entry>& 
   for (const std::size_t entry : events_of(model, entries).entry) {
     const auto* done = std::get_if<Done>(&entries[entry]);
     const bool repair = done != nullptr && done->repair;
-    out.push_back(repair ? model.repairs[*done->repair].name + ": still wrong after it" : text_of(model, entries[entry]));
+    out.push_back(repair ? model.repairs[*done->repair].name + ": still wrong after it"
+                         : text_of(model, entries[entry]));
   }
   return out;
 }

@@ -221,8 +221,8 @@ void Interview::note_found(View& view, const Bearings& at) const {
 // What the case was closed with. Where the answers had left it open a person said so.
 void Interview::note_closed(View& view) const {
   const std::optional<Closed> end = closed();
-  const bool by_answers = end && view.found_follows && !view.found.empty() &&
-                          view.found.front().faults == end->found && view.found.front().weight >= sure_enough;
+  const bool by_answers = end && view.found_follows && !view.found.empty() && view.found.front().faults == end->found &&
+                          view.found.front().weight >= sure_enough;
   const double chance = by_answers ? view.found.front().weight : 1.0;
   view.found.clear();
   if (end) view.found.push_back({end->found, chance});

@@ -14,11 +14,11 @@
 namespace ringout::find {
 
 struct Choice {
-  std::string id;    // what a script answers, e.g. "nothing", "cant_tell"
-  std::string text;  // what the person reads
-  char key = 0;      // a letter that stands for it at a terminal; 0: by number
-  FaultSet faults = {};            // of a question what it was: this
-  std::optional<Step> step = {};   // of a question what was done instead: this
+  std::string id;                 // what a script answers, e.g. "nothing", "cant_tell"
+  std::string text;               // what the person reads
+  char key = 0;                   // a letter that stands for it at a terminal; 0: by number
+  FaultSet faults = {};           // of a question what it was: this
+  std::optional<Step> step = {};  // of a question what was done instead: this
 };
 
 struct Ask {

@@ -345,7 +345,8 @@ TEST_CASE("what a repair would mend was right already: that clears it, asks for 
   };
   Interview interview(m);
   interview.add(Saw{3, 1});  // no voltage at the socket: fuse or supply
-  while (interview.view().next->step != Step{Step::Kind::repair, 1}) interview.add(PutAside{interview.view().next->step});
+  while (interview.view().next->step != Step{Step::Kind::repair, 1})
+    interview.add(PutAside{interview.view().next->step});
   Script script{{{"repair.replace_the_fuse", "right"}}};
   REQUIRE(script.run(interview));
   CHECK(script.kept == "right\treplace the fuse\n");

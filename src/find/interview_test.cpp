@@ -39,9 +39,9 @@ TEST_CASE("a closed case names what it was closed with, however unlikely it was 
   };
   const Proof held{proof_times, Proof::Result::held};
   // The supply, at first least likely: by the repair that helped; by a person's word, with a repair and without one.
-  for (const std::vector<Entry>& entries : {std::vector<Entry>{Done{2}, held, Closed{{2}}},
-                                            std::vector<Entry>{Done{0}, held, Closed{{2}}},
-                                            std::vector<Entry>{Done{}, held, Closed{{2}}}}) {
+  for (const std::vector<Entry>& entries :
+       {std::vector<Entry>{Done{2}, held, Closed{{2}}}, std::vector<Entry>{Done{0}, held, Closed{{2}}},
+        std::vector<Entry>{Done{}, held, Closed{{2}}}}) {
     const View view = view_of(entries);
     CHECK(view.status == Status::closed);
     REQUIRE(view.suspects.size() == 1);

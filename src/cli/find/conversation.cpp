@@ -156,7 +156,8 @@ class HeldCase {
     if (auto kept = record_.add(find::line_text(model(), entry)); !kept) return kept;
     const auto* saw = std::get_if<find::Saw>(&entry);
     const bool by_bench = saw != nullptr && saw->by == find::By::bench;
-    if (by_bench || std::holds_alternative<find::TookBack>(entry)) terminal_.print(entry_text(model(), entry, interview_.entries()));
+    if (by_bench || std::holds_alternative<find::TookBack>(entry))
+      terminal_.print(entry_text(model(), entry, interview_.entries()));
     terminal_.record(json_entry(model(), entry, interview_.entries()));
     return {};
   }

@@ -121,8 +121,7 @@ Json next_json(const CaseSubject& subject, const find::View& view) {
 // `events`: all that was learned, in words.
 Json evidence_json(const std::vector<find::Evidence>& evidence, const std::vector<std::string>& events) {
   Json out = Json::array();
-  for (const find::Evidence& e : evidence)
-    out.push_back({{"what", events[e.event]}, {"weight", e.weight}});
+  for (const find::Evidence& e : evidence) out.push_back({{"what", events[e.event]}, {"weight", e.weight}});
   return out;
 }
 
@@ -176,7 +175,8 @@ std::string json_now(const CaseSubject& subject, const find::View& view, const s
 std::string json_entry(const find::Model& model, const find::Entry& entry, const std::vector<find::Entry>& before) {
   const auto* saw = std::get_if<find::Saw>(&entry);
   const bool bench = saw != nullptr && saw->by == find::By::bench;
-  return line_of({{"event", "entry"}, {"by", bench ? "bench" : "person"}, {"text", find::text_of(model, entry, before)}});
+  return line_of(
+      {{"event", "entry"}, {"by", bench ? "bench" : "person"}, {"text", find::text_of(model, entry, before)}});
 }
 
 std::string json_ask(const find::Ask& ask) {

@@ -103,8 +103,9 @@ Result<std::string> newest_open_case(const std::string& beside_file) {
 Result<std::string> given_case_path(const std::string& path) {
   const std::string folder = std::filesystem::path(path).parent_path().string();
   if (!folder.empty() && !os::is_folder(folder)) {
-    return failure(ErrorKind::bad_input, "find.no-such-folder", "there is no folder " + folder + " to keep a case in",
-                   "make it first, or leave --case out: a case is kept in .ringout beside the robot or model file then");
+    return failure(
+        ErrorKind::bad_input, "find.no-such-folder", "there is no folder " + folder + " to keep a case in",
+        "make it first, or leave --case out: a case is kept in .ringout beside the robot or model file then");
   }
   if (auto free = is_free(path); !free) return tl::unexpected(free.error());
   return path;

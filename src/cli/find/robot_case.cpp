@@ -41,9 +41,9 @@ Result<std::unique_ptr<session::Person>> person_alone(const FindCommand& command
 Result<std::unique_ptr<Bench>> bench_of(const FindCommand& command, const Folders& catalogues,
                                         const Terminal& terminal) {
   if (command.link.on == "none") return std::unique_ptr<Bench>();
-  auto bench = open_bench(
-      {.robot = command.robot, .link = command.link, .moves = Moves::outputs, .answers = checked(command)}, catalogues,
-      terminal);
+  auto bench =
+      open_bench({.robot = command.robot, .link = command.link, .moves = Moves::outputs, .answers = checked(command)},
+                 catalogues, terminal);
   if (bench || bench.error().kind != ErrorKind::unreachable) return bench;
   terminal.print("note: " + bench.error().message + "; going on without it, you make every check\n");
   return std::unique_ptr<Bench>();

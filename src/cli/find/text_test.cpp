@@ -216,7 +216,8 @@ TEST_CASE("chances and times are said as people say them") {
   CHECK(minutes_text(150) == "2.5 h");
 }
 
-TEST_CASE("an entry that the bench made stands below its check while it is made, and with its name when it is taken up") {
+TEST_CASE(
+    "an entry that the bench made stands below its check while it is made, and with its name when it is taken up") {
   const find::Model m = model();
   const find::Entry fuse = find::Saw{1, 1, find::By::bench};
   CHECK(entry_text(m, fuse, {}) == "       blown\n");
