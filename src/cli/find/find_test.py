@@ -304,6 +304,16 @@ class Find(unittest.TestCase):
         self.assertGreaterEqual(refused, 1, said)
         self.assertEqual(grown, 0.0, said)
 
+    def test_what_the_bench_tries_after_a_repair_is_said(self):
+        self.ringout("load", "robot.toml", "--on", REPAIR, "--acknowledge")
+        (self.work / "answers.txt").write_text(
+            "cautions = yes\ndisconnect.* = done\nclearance.* = yes\nready.* = go\nacted.* = nothing\n"
+            "acted_back.* = nothing\ncheck.* = cant_tell\nrepair.* = done\nprove = quit\n")
+        text = self.ringout("find", "robot.toml", "--on", REPAIR, "--answers", "answers.txt", "--trouble", "clamp=nothing",
+                            status=1).stdout
+        tried = text[text.index("the bench tries it first"):]
+        self.assertIn("bench  tries what was mended\n       left to you:", tried)
+
     def test_without_a_link_the_person_makes_every_check(self):
         (self.work / "answers.txt").write_text("trouble.point = clamp\ntrouble.symptom.clamp = nothing\ntrouble.more = no\n"
                                                "check.* = cant_tell\nrepair.* = not_now\ncall = not_now\nstuck = quit\n")

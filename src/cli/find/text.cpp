@@ -224,7 +224,7 @@ std::string kept_text(const find::Model& model, const find::Entry& entry) {
 }
 
 std::string tried_text(const std::optional<find::Proof::Result>& tried) {
-  if (!tried) return paragraph("       ", "no fault is seen as far as it could try; the rest is yours");
+  if (!tried) return paragraph("       ", "left to you: it could not make all the tries itself");
   return paragraph("       ", *tried == find::Proof::Result::held ? fmt::format("it holds, {} times", find::proof_times)
                                                                   : "still wrong");
 }
