@@ -100,7 +100,9 @@ class Conversation {
     if (!said) return tl::unexpected<Error>(said.error());
     if (const auto common = always(*said, view)) return *common;
     if (ask.kind == Ask::Kind::ready && *said == says::go) return observe(step.index);
-    if (*said == says::not_now) return note(PutAside{step});
+    // What the bench was not let begin took no time, whoever says why.
+    const bool not_begun = ask.kind == Ask::Kind::ready && *said == says::cannot_tell;
+    if (*said == says::not_now || not_begun) return note(PutAside{step});
     if (*said == says::cannot_tell) return note(CouldNotTell{step.index});
     if (step.kind == Step::Kind::call) return note(Called{});
     if (*said == says::right) return note(WasRight{step.index});

@@ -165,6 +165,19 @@ TEST_CASE("a check of the bench that is out of reach is not offered, one that is
   }
 }
 
+TEST_CASE("what cannot be done before the bench has begun it costs nothing") {
+  const Model m = dark_lamp();
+  Interview interview(m);
+  Around around = unkept();
+  around.makes = around.together = [](Index observation) { return observation == 1; };
+  around.ask = [](const Ask& ask) -> Result<std::string> {
+    return std::string(ask.kind == Ask::Kind::ready ? says::cannot_tell : says::quit);
+  };
+  REQUIRE(hold(interview, around));
+  CHECK(interview.view().spent == 0.0);
+  CHECK(interview.view().put_aside == 1);
+}
+
 TEST_CASE("what the bench has just made for the person with the last that was allowed is still hers to tell") {
   const Model m = dark_lamp();
   Interview interview(m);
