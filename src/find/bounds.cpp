@@ -9,33 +9,41 @@ namespace ringout::find {
 
 namespace {
 
+// What the observation would show of each state, where it is certain about every one.
+std::optional<std::vector<Index>> sure_outcomes(const Space& space, const Situation& s, Index observation) {
+  std::vector<Index> out;
+  for (const Weighted& w : s.belief) {
+    Index k = 0;
+    while (space.likelihood(observation, k, w.state) <= 0.5) {
+      if (++k == space.model().observations[observation].outcomes.size()) return std::nullopt;
+    }
+    if (space.likelihood(observation, k, w.state) != 1.0) return std::nullopt;
+    out.push_back(k);
+  }
+  return out;
+}
+
+// One that waits for another may never be allowed: it shortens the way, and need not part any states.
 double identify_bound(const Space& space, const Situation& s) {
-  const std::vector<Step> options = space.options(s);
-  if (options.empty()) return 0.0;
-  const Model& model = space.model();
+  double first = 1e300;
+  for (const Step step : space.options(s)) first = std::min(first, space.cost(s, step));
   double cheapest = 1e300;
   std::size_t arity = 2;
-  bool exact = true;
-  std::map<Index, std::vector<Index>> shown;  // state -> what each observation would show
-  for (Index o = 0; o < model.observations.size(); ++o) {
+  std::vector<std::vector<Index>> shown(s.belief.size());
+  for (Index o = 0; o < space.model().observations.size(); ++o) {
     if (s.observed[o] || !space.informative(s, o)) continue;
-    cheapest = std::min(cheapest, model.observations[o].cost);
-    arity = std::max(arity, model.observations[o].outcomes.size());
-    for (const Weighted& w : s.belief) {
-      Index sure = 0;
-      for (Index k = 0; k < model.observations[o].outcomes.size(); ++k) {
-        if (space.likelihood(o, k, w.state) > 0.5) sure = k;
-      }
-      exact = exact && space.likelihood(o, sure, w.state) == 1.0;
-      shown[w.state].push_back(sure);
-    }
+    const std::optional<std::vector<Index>> sure = sure_outcomes(space, s, o);
+    if (!sure) return first;
+    cheapest = std::min(cheapest, space.model().observations[o].cost);
+    arity = std::max(arity, space.model().observations[o].outcomes.size());
+    for (std::size_t i = 0; i < sure->size() && space.may_observe(s, o); ++i) shown[i].push_back((*sure)[i]);
   }
-  if (!exact) return cheapest;
   std::map<std::vector<Index>, double> groups;
-  for (const Weighted& w : s.belief) groups[shown[w.state]] += w.chance;
+  for (std::size_t i = 0; i < s.belief.size(); ++i) groups[shown[i]] += s.belief[i].chance;
   std::vector<double> chances;
   for (const auto& [answers, chance] : groups) chances.push_back(chance);
-  return cheapest * huffman_length(std::move(chances), arity);
+  if (chances.size() < 2) return first;
+  return std::max(first, cheapest * huffman_length(std::move(chances), arity));
 }
 
 }  // namespace

@@ -3,6 +3,7 @@
 
 #include <doctest/doctest.h>
 
+#include "find/bounds.h"
 #include "find/exhaustive_testing.h"
 #include "find/policy.h"
 #include "find/testing.h"
@@ -79,6 +80,39 @@ TEST_CASE("the same search gives the same answer") {
   OptimumSearch one(c.space, {}), two(c.space, {});
   CHECK(one.solve(c.space.start(), 2000).upper == two.solve(c.space.start(), 2000).upper);
   CHECK(one.step(c.space.start()) == two.step(c.space.start()));
+}
+
+TEST_CASE("to identify, what an impossible answer would allow is not waited for") {
+  Model m;
+  m.goal = Goal::identify;
+  const Index a = add_fault(m, "a", 1);
+  add_fault(m, "b", 1);
+  const Index gate = add_check(m, "gate", 50, {});
+  const Index tells = add_check(m, "tells", 1, {{a, 1.0}});
+  m.observations[tells].needs.push_back({gate, 1});
+  CHECK(Case(m).space.over(Case(m).space.start()));
+  CHECK(optimum_cost(Case(m)) == 0.0);
+  // A chance that the gate opens: then it is worth the way.
+  m.observations[gate].healthy = {0.5, 0.5};
+  CHECK(optimum_cost(Case(m)) == doctest::Approx(50.5));
+  // A ring of needs is never entered.
+  m.observations[gate].needs.push_back({tells, {}});
+  CHECK(optimum_cost(Case(m)) == 0.0);
+}
+
+TEST_CASE("to identify, the lower bound does not count on checks that may never be allowed") {
+  Model m;
+  m.goal = Goal::identify;
+  for (int i = 0; i < 4; ++i) add_fault(m, "part " + std::to_string(i), 1);
+  const Index gate = add_check(m, "gate", 0.25, {}, 0.5);
+  const Index upper = add_check(m, "upper", 1, {{0, 1.0}, {1, 1.0}}),
+              left = add_check(m, "left", 1, {{0, 1.0}, {2, 1.0}});
+  m.observations[left].needs.push_back({gate, 1});
+  m.observations[upper].needs.push_back({gate, 1});
+  const Case c(m);
+  // The gate, and where it opens two looks.
+  CHECK(lower_bound(c.space, c.space.start()) <= 1.25);
+  CHECK(optimum_cost(c) == doctest::Approx(1.25));
 }
 
 }  // namespace

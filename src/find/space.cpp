@@ -23,6 +23,10 @@ void normalise(Belief& belief) {
   for (Weighted& w : belief) w.chance /= sum;
 }
 
+bool all_of(const std::vector<std::size_t>& needs, const std::bitset<max_needs>& bits) {
+  return std::all_of(needs.begin(), needs.end(), [&](std::size_t bit) { return bits[bit]; });
+}
+
 std::uint64_t next_number() {
   static std::atomic<std::uint64_t> last{0};
   return ++last;
@@ -36,7 +40,7 @@ Space::Space(const Likelihood& likelihood, const std::vector<State>& start)
   note_needs();
   tables_.resize(model().observations.size());
   note_cures();
-  for (const Symptom& s : model().symptoms) start_.observed.set(s.observation);
+  for (const Symptom& s : model().symptoms) note_seen(start_, s.observation, s.outcome);
 }
 
 void Space::add_states(const std::vector<State>& start) {
@@ -63,6 +67,8 @@ void Space::add_states(const std::vector<State>& start) {
 }
 
 void Space::note_cures() {
+  cures_.resize(states_.size());
+  if (model().goal == Goal::identify) return;  // repairs play no part, and what they may leave is not held
   std::vector<std::vector<Index>> repairs_of(model().modes.size());
   for (Index r = 0; r < model().repairs.size(); ++r) {
     for (const Mend& m : model().repairs[r].mends) repairs_of[m.mode].push_back(r);
@@ -72,21 +78,18 @@ void Space::note_cures() {
     for (const Index m : states_[state]) repairs.insert(repairs.end(), repairs_of[m].begin(), repairs_of[m].end());
     std::sort(repairs.begin(), repairs.end());
     repairs.erase(std::unique(repairs.begin(), repairs.end()), repairs.end());
-    cures_.emplace_back();
     for (const Index r : repairs) {
       double all = 1.0;
       for (const Index m : states_[state]) all *= mend_chance(model().repairs[r], m);
-      cures_.back().push_back({r, all, leftovers(state, r)});
+      cures_[state].push_back({r, all, leftovers(state, r)});
     }
   }
 }
 
 void Space::note_needs() {
-  needed_.assign(model().observations.size(), false);
   const auto bits = [&](const std::vector<Need>& needs) {
     std::vector<std::size_t> out;
     for (const Need& n : needs) {
-      needed_[n.observation] = true;
       std::size_t bit = 0;
       while (bit < needs_.size() && (needs_[bit].observation != n.observation || needs_[bit].outcome != n.outcome))
         ++bit;
@@ -128,11 +131,35 @@ double Space::information(const Situation& s, Index observation) const {
   return std::max(0.0, sum);
 }
 
-bool Space::allowed(const Situation& s, const std::vector<std::size_t>& needs) const {
-  for (const std::size_t bit : needs) {
-    if (!s.met[bit]) return false;
+// Needs that are met or may still be: their check is to be made, shows what is wanted in some state that is believed
+// possible, and has its own needs within reach. A ring of needs never is.
+std::bitset<max_needs> Space::within_reach(const Situation& s) const {
+  std::bitset<max_needs> out = s.met;
+  for (bool more = true; more;) {
+    more = false;
+    for (std::size_t bit = 0; bit < needs_.size(); ++bit) {
+      const auto& [observation, outcome] = needs_[bit];
+      if (out[bit] || s.observed[observation] || !all_of(observation_needs_[observation], out)) continue;
+      if (outcome && predict(s, observation)[*outcome] <= 0) continue;
+      out.set(bit);
+      more = true;
+    }
   }
-  return true;
+  return out;
+}
+
+// Marks the observations that these needs wait for; they are within reach.
+void Space::ask_for(const Situation& s, const std::vector<std::size_t>& needs, std::vector<bool>& helps) const {
+  for (const std::size_t bit : needs) {
+    const Index observation = needs_[bit].observation;
+    if (s.met[bit] || helps[observation]) continue;
+    helps[observation] = true;
+    ask_for(s, observation_needs_[observation], helps);
+  }
+}
+
+bool Space::allowed(const Situation& s, const std::vector<std::size_t>& needs) const {
+  return all_of(needs, s.met);
 }
 
 bool Space::informative(const Situation& s, Index observation) const {
@@ -161,24 +188,28 @@ std::vector<Step> Space::options(const Situation& s) const {
     for (const Cure& c : cures_[w.state]) mends[c.repair] = true;
   }
   std::vector<Step> repairs;
-  bool waiting = false;  // something useful needs an observation first
+  std::vector<bool> helps(model().observations.size(), false);
+  std::optional<std::bitset<max_needs>> reach;
+  const auto wait_for = [&](const std::vector<std::size_t>& needs) {
+    if (!reach) reach = within_reach(s);
+    if (all_of(needs, *reach)) ask_for(s, needs, helps);
+  };
   for (Index r = 0; r < mends.size() && model().goal == Goal::repair; ++r) {
     if (!mends[r] || s.repaired[r]) continue;
     if (allowed(s, repair_needs_[r])) {
       repairs.push_back({Step::Kind::repair, r});
     } else {
-      waiting = true;
+      wait_for(repair_needs_[r]);
     }
   }
-  std::vector<Step> out;
-  std::vector<bool> tells(model().observations.size(), false);
-  for (Index o = 0; o < tells.size(); ++o) {
-    tells[o] = !s.observed[o] && informative(s, o);
-    waiting = waiting || (tells[o] && !allowed(s, observation_needs_[o]));
+  for (Index o = 0; o < helps.size(); ++o) {
+    if (s.observed[o] || !informative(s, o)) continue;
+    helps[o] = true;
+    if (!allowed(s, observation_needs_[o])) wait_for(observation_needs_[o]);
   }
-  for (Index o = 0; o < tells.size(); ++o) {
-    const bool helps = tells[o] || (waiting && needed_[o] && !s.observed[o]);
-    if (helps && allowed(s, observation_needs_[o])) out.push_back({Step::Kind::observe, o});
+  std::vector<Step> out;
+  for (Index o = 0; o < helps.size(); ++o) {
+    if (helps[o] && allowed(s, observation_needs_[o])) out.push_back({Step::Kind::observe, o});
   }
   if (model().goal == Goal::identify) return out;
   out.insert(out.end(), repairs.begin(), repairs.end());
@@ -201,6 +232,27 @@ double Space::solve_chance(const Situation& s, Index repair) const {
     for (const Cure& c : cures_[w.state]) sum += c.repair == repair ? w.chance * c.all : 0.0;
   }
   return sum;
+}
+
+double Space::touch_chance(const Situation& s, Index repair) const {
+  double sum = 0;
+  for (const Weighted& w : s.belief) {
+    for (const Cure& c : cures_[w.state]) sum += c.repair == repair ? w.chance : 0.0;
+  }
+  return sum;
+}
+
+bool Space::has_way_to_end(const Situation& s) const {
+  if (model().goal == Goal::identify || model().call_cost) return true;
+  std::vector<bool> sure(model().modes.size(), false);
+  for (Index r = 0; r < model().repairs.size(); ++r) {
+    if (s.repaired[r] || !may_repair(s, r)) continue;
+    for (const Mend& m : model().repairs[r].mends) sure[m.mode] = sure[m.mode] || m.chance >= 1;
+  }
+  return std::all_of(s.belief.begin(), s.belief.end(), [&](const Weighted& w) {
+    const FaultSet& faults = states_[w.state];
+    return std::all_of(faults.begin(), faults.end(), [&](Index mode) { return sure[mode]; });
+  });
 }
 
 std::vector<double> Space::solve_chances(const Belief& belief) const {

@@ -60,8 +60,9 @@ class Space {
 
   // Identified already, or (to identify) nothing left that could tell the states apart. Repairs are over when solved.
   [[nodiscard]] bool over(const Situation& s) const;
-  // Every step that is allowed and can change something: observations that can tell states apart or that another
-  // needs, repairs that mend something believed possible, the call. Stable order: observations, repairs, call.
+  // Every step that is allowed and can change something: observations that can tell states apart, or that such a one
+  // or a repair waits for and may get; repairs that mend something believed possible, the call. Stable order:
+  // observations, repairs, call.
   [[nodiscard]] std::vector<Step> options(const Situation& s) const;
   [[nodiscard]] double cost(const Situation& s, Step step) const;  // with what must be opened first
   [[nodiscard]] std::vector<Branch> branches(const Situation& s, Step step) const;
@@ -75,7 +76,11 @@ class Space {
   // I(outcome; state) in nats.
   [[nodiscard]] double information(const Situation& s, Index observation) const;
   [[nodiscard]] double solve_chance(const Situation& s, Index repair) const;
+  [[nodiscard]] double touch_chance(const Situation& s, Index repair) const;  // that it bears on any of what is there
+  // Whether the call, or a sure repair of each fault that may be there, is left: without, no time to the end is known.
+  [[nodiscard]] bool has_way_to_end(const Situation& s) const;
   [[nodiscard]] bool may_repair(const Situation& s, Index repair) const { return allowed(s, repair_needs_[repair]); }
+  [[nodiscard]] bool may_observe(const Situation& s, Index o) const { return allowed(s, observation_needs_[o]); }
   // Chances to solve for all repairs at once.
   [[nodiscard]] std::vector<double> solve_chances(const Belief& belief) const;
   [[nodiscard]] double likelihood(Index observation, Index outcome, Index state) const;
@@ -106,7 +111,10 @@ class Space {
   };
   [[nodiscard]] const Table& table(Index observation) const;
   [[nodiscard]] bool allowed(const Situation& s, const std::vector<std::size_t>& needs) const;
+  [[nodiscard]] std::bitset<max_needs> within_reach(const Situation& s) const;
+  void ask_for(const Situation& s, const std::vector<std::size_t>& needs, std::vector<bool>& helps) const;
   [[nodiscard]] double opening(const Situation& s, std::optional<Index> place) const;
+  void note_seen(Situation& s, Index observation, Index outcome) const;
   void note_done(Situation& s, Index repair) const;
   void repeat_what_sees(Situation& s, Index mode) const;
   void open_up(Situation& s, std::optional<Index> place) const;
@@ -121,8 +129,7 @@ class Space {
   std::vector<std::vector<Cure>> cures_;
   std::vector<std::vector<std::size_t>> observation_needs_;  // bits of Situation::met
   std::vector<std::vector<std::size_t>> repair_needs_;
-  std::vector<Need> needs_;   // by bit
-  std::vector<bool> needed_;  // observations that something needs
+  std::vector<Need> needs_;  // by bit
   Situation start_;
   mutable std::vector<Table> tables_;  // per observation, filled when first asked
 };

@@ -39,8 +39,13 @@ double Space::cost(const Situation& s, Step step) const {
 }
 
 void Space::note_observed(Situation& s, Index observation, Index outcome) const {
-  s.observed.set(observation);
   open_up(s, model().observations[observation].place);
+  note_seen(s, observation, outcome);
+}
+
+// What was complained of was seen, too, but nothing was opened for it.
+void Space::note_seen(Situation& s, Index observation, Index outcome) const {
+  s.observed.set(observation);
   for (std::size_t bit = 0; bit < needs_.size(); ++bit) {
     if (needs_[bit].observation == observation) s.met[bit] = !needs_[bit].outcome || *needs_[bit].outcome == outcome;
   }
