@@ -72,6 +72,8 @@ namespace {
 
 // Beyond so many states a plan ends where the next repair is not worth its cost against calling.
 constexpr std::size_t many_states = 96;
+constexpr double hardly_reached = 1e-9;  // from there on a plan calls
+constexpr double no_way_on = 1e12;       // where nobody can be called and nothing is left to do
 
 struct Try {
   double cost = 0;
@@ -93,6 +95,20 @@ std::optional<Step> best_rate(const Space& space, const Situation& s) {
   return best;
 }
 
+// Without a call, where no repair solves anything alone: the one that most likely mends some of it for its cost; else
+// what it waits for.
+Step go_on(const Space& space, const Situation& s) {
+  const std::vector<Step> options = space.options(s);
+  Step best = options.empty() ? Step{} : options.front();
+  double most = 0;
+  for (const Step step : options) {
+    if (step.kind != Step::Kind::repair) continue;
+    const double rate = space.touch_chance(s, step.index) / std::max(space.cost(s, step), 1e-9);
+    if (rate > most) best = step, most = rate;
+  }
+  return best;
+}
+
 }  // namespace
 
 RepairPlan plan_repairs(const Space& space, const Situation& s) {
@@ -101,22 +117,22 @@ RepairPlan plan_repairs(const Space& space, const Situation& s) {
   Step first{Step::Kind::call, 0};
   Situation now = s;
   double reached = 1.0;
-  while (reached > 1e-9) {
-    const std::optional<Step> best = best_rate(space, now);
-    if (!best) break;
-    if (tries.empty()) first = *best;
+  double cost = call.value_or(no_way_on);
+  while (reached > hardly_reached || !call) {
+    std::optional<Step> best = best_rate(space, now);
+    if (!best && !call) best = go_on(space, now);
+    if (tries.empty() && best) first = *best;
+    if (!best || best->kind != Step::Kind::repair) break;
     tries.push_back({space.cost(now, *best), 0.0});
     std::vector<Branch> after = space.branches(now, *best);
     if (after.back().ending != Ending::none) {
-      reached = 0;
+      cost = 0;
       break;
     }
     tries.back().failed = after.back().chance;
     reached *= after.back().chance;
     now = std::move(after.back().next);
   }
-  constexpr double no_way_on = 1e12;
-  double cost = reached <= 1e-9 ? 0.0 : call.value_or(no_way_on);
   for (std::size_t i = tries.size(); i-- > 0;) {
     cost = tries[i].cost + tries[i].failed * cost;
     if (!call || *call >= cost) continue;

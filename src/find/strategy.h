@@ -5,6 +5,7 @@
 //   cheapest_first    the cheapest step that can change anything, the call last
 //   likeliest_first   repairs only, by chance to solve
 //   chance_over_cost  repairs only, by chance to solve over cost, recomputed after each; the call where it is cheaper
+//                     (both: to identify, where repairs play no part, as information)
 //   repair_look_ahead an observation is made where C_o + sum over k of P(k) ECR(k) is the least and below the ECR
 //                     without it, ECR the cost of chance_over_cost (Heckerman, Breese and Rommelse 1995, from memory)
 //   information       the largest expected fall of the entropy of the state per cost; a repair's check tells, too
@@ -66,7 +67,8 @@ struct Effort {
 [[nodiscard]] std::string_view name_of(StrategyKind kind);
 [[nodiscard]] std::optional<StrategyKind> strategy_named(std::string_view name);
 
-// Repairs only, greedily by chance over cost, cut by the call where that is cheaper: expected cost and first step.
+// Repairs only, greedily by chance over cost, cut by the call where that is cheaper: expected cost and first step. The
+// call only where the model has one; without it, where no repair can be made, what can be done.
 struct RepairPlan {
   double cost = 0.0;
   Step first;

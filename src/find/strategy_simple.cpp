@@ -22,9 +22,26 @@ class CheapestFirst final : public Strategy {
   }
 };
 
+Step most_told(const Space& space, const Situation& s) {
+  double most = 0;
+  const Step best = least(space, s, [&](Step step) {
+    const double gain = expected_gain(space, s, step);
+    most = std::max(most, gain);
+    return -gain / std::max(space.cost(s, step), 1e-9);
+  });
+  if (most > 1e-12 || space.model().goal == Goal::identify) return best;
+  return plan_repairs(space, s).first;
+}
+
+class Information final : public Strategy {
+ public:
+  Step choose(const Space& space, const Situation& s) override { return most_told(space, s); }
+};
+
 class LikeliestFirst final : public Strategy {
  public:
   Step choose(const Space& space, const Situation& s) override {
+    if (space.model().goal == Goal::identify) return most_told(space, s);
     const std::vector<double> chances = space.solve_chances(s.belief);
     return least(space, s, [&](Step step) {
       if (step.kind == Step::Kind::repair) return -chances[step.index];
@@ -36,20 +53,8 @@ class LikeliestFirst final : public Strategy {
 
 class ChanceOverCost final : public Strategy {
  public:
-  Step choose(const Space& space, const Situation& s) override { return plan_repairs(space, s).first; }
-};
-
-class Information final : public Strategy {
- public:
   Step choose(const Space& space, const Situation& s) override {
-    double most = 0;
-    const Step best = least(space, s, [&](Step step) {
-      const double gain = expected_gain(space, s, step);
-      most = std::max(most, gain);
-      return -gain / std::max(space.cost(s, step), 1e-9);
-    });
-    if (most > 1e-12 || space.model().goal == Goal::identify) return best;
-    return plan_repairs(space, s).first;
+    return space.model().goal == Goal::identify ? most_told(space, s) : plan_repairs(space, s).first;
   }
 };
 
@@ -68,7 +73,8 @@ class FixedOrder final : public Strategy {
     if (next && line == along_path) return halve(space, s, next->index).value_or(*next);
     if (next) return *next;
     if (space.model().goal == Goal::identify) return {};
-    return likeliest_repair(space, s, 1e-9).value_or(Step{Step::Kind::call, 0});  // 3
+    if (const std::optional<Step> repair = likeliest_repair(space, s, 1e-9)) return *repair;  // 3
+    return plan_repairs(space, s).first;
   }
 
  private:

@@ -4,6 +4,7 @@
 #include <doctest/doctest.h>
 
 #include "find/interview.h"
+#include "find/optimum.h"
 #include "find/policy.h"
 #include "find/testing.h"
 
@@ -108,6 +109,68 @@ TEST_CASE("where steps are many one step is compared however late it is") {
   REQUIRE(plan_repairs(c.space, c.space.start()).first.kind == Step::Kind::repair);
   CountedClock late{0};
   CHECK(make_strategy(StrategyKind::best, late.effort())->choose(c.space, c.space.start()).kind == Step::Kind::observe);
+}
+
+constexpr StrategyKind every_kind[] = {StrategyKind::fixed_order,       StrategyKind::cheapest_first,
+                                       StrategyKind::likeliest_first,   StrategyKind::chance_over_cost,
+                                       StrategyKind::information,       StrategyKind::look_ahead,
+                                       StrategyKind::repair_look_ahead, StrategyKind::rollout,
+                                       StrategyKind::optimum,           StrategyKind::best};
+
+TEST_CASE("where nobody can be called no strategy calls, and each goes on to the end") {
+  Model m;
+  m.faults = Faults::listed;
+  const Index a = add_fault(m, "a", 1), b = add_fault(m, "b", 1);
+  m.states.push_back({{a, b}, 1, {}});
+  add_repair(m, "ra", 9, {{a, 1.0}});
+  add_repair(m, "rb", 1, {{b, 1.0}});
+  const Case c(m);
+  for (const StrategyKind kind : every_kind) {
+    CAPTURE(name_of(kind));
+    CHECK(expected_cost(c.space, *make_strategy(kind)).cost == doctest::Approx(10));
+  }
+}
+
+TEST_CASE("where nobody can be called and no repair can be made, what it waits for is done") {
+  Model m;
+  const Index a = add_fault(m, "a", 1);
+  const Index gate = add_check(m, "gate", 2, {{a, 1.0}});
+  add_repair(m, "ra", 5, {{a, 1.0}});
+  m.repairs[0].needs.push_back({gate, {}});
+  const Case c(m);
+  for (const StrategyKind kind : every_kind) {
+    CAPTURE(name_of(kind));
+    CHECK(make_strategy(kind)->choose(c.space, c.space.start()) == Step{Step::Kind::observe, gate});
+  }
+}
+
+TEST_CASE("to identify no strategy repairs or calls, and none costs less than the optimum") {
+  Model m;
+  m.goal = Goal::identify;
+  for (Index i = 0; i < 4; ++i) {
+    add_fault(m, "part " + std::to_string(i), 0.25);
+    add_repair(m, "renew part " + std::to_string(i), 1, {{i, 1.0}});
+    add_check(m, "look at part " + std::to_string(i), 1, {{i, 1.0}});
+  }
+  const Case c(m);
+  OptimumSearch search(c.space, {});
+  const OptimumSearch::Bounds least = search.solve(c.space.start(), 10'000);
+  REQUIRE(least.closed());
+  for (const StrategyKind kind : every_kind) {
+    CAPTURE(name_of(kind));
+    CHECK(make_strategy(kind)->choose(c.space, c.space.start()).kind == Step::Kind::observe);
+    CHECK(expected_cost(c.space, *make_strategy(kind)).cost >= least.lower - 1e-9);
+  }
+}
+
+TEST_CASE("a plan prices what it hardly ever comes to") {
+  Model m;
+  const Index a = add_fault(m, "a", 1);
+  add_fault(m, "b", 5e-10);
+  add_repair(m, "ra", 1, {{a, 1.0}});
+  m.call_cost = 1e9;
+  const Case c(m);
+  CHECK(plan_repairs(c.space, c.space.start()).cost == doctest::Approx(1.5));
 }
 
 }  // namespace
