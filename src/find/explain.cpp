@@ -31,19 +31,26 @@ Prospect prospect(const Space& space, Step step, const Branch& b) {
   return out;
 }
 
-Alternative alternative(const Space& space, const Situation& s, Step step, std::optional<double> expected) {
+Alternative alternative(const Space& space, const Situation& s, Step step, std::optional<double> searched) {
   Alternative out;
   out.step = step;
-  out.cost = out.expected = space.cost(s, step);
+  out.cost = space.cost(s, step);
+  if (searched) out.priced = Alternative::Priced::searched;
+  double expected = out.cost;
   for (const Branch& b : space.branches(s, step)) {
     out.prospects.push_back(prospect(space, step, b));
-    if (b.ending == Ending::none && !expected && !space.over(b.next))
-      out.expected += b.chance * estimate(space, b.next);
+    if (b.ending == Ending::none && !searched && !space.over(b.next)) expected += b.chance * estimate(space, b.next);
   }
-  if (!expected) return out;
-  out.expected = *expected;
-  out.priced = Alternative::Priced::searched;
+  out.expected = searched.value_or(expected);
   return out;
+}
+
+// An estimate may promise less than what is proved; and where nothing leads to the end there is no time to it.
+void trim_expectations(Recommendation& r, const Space& space, const Situation& s) {
+  const bool ends = space.has_way_to_end(s);
+  for (Alternative& a : r.alternatives)
+    a.expected = ends ? std::optional(std::max(*a.expected, *r.lower)) : std::nullopt;
+  if (!ends) r.lower.reset();
 }
 
 double log_odds(double p) {
@@ -75,6 +82,7 @@ Recommendation recommend(const Space& space, const Situation& s, Strategy& strat
     return a.expected < b.expected;
   });
   if (out.alternatives.size() > most) out.alternatives.resize(most);
+  trim_expectations(out, space, s);
   return out;
 }
 

@@ -1,6 +1,7 @@
 // Why this step, and why this conclusion.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -18,8 +19,9 @@ struct Prospect {
 
 struct Alternative {
   Step step;
-  double cost = 0.0;      // of the step now
-  double expected = 0.0;  // of the whole case from here when this step is taken
+  double cost = 0.0;  // of the step now
+  // Of the whole case from here when this step is taken; empty where no way to the end is left (Space::has_way_to_end).
+  std::optional<double> expected;
   enum class Priced {
     searched,        // the optimum's upper bound: a strategy that costs so much is at hand
     one_step_ahead,  // its cost, and an estimate of what it leaves
@@ -30,7 +32,7 @@ struct Alternative {
 struct Recommendation {
   Step step;                              // the strategy's choice
   std::vector<Alternative> alternatives;  // the choice first, then the others, cheapest expectation first
-  double lower = 0.0;                     // no strategy can expect to do better from here
+  std::optional<double> lower;            // no strategy can expect to do better from here; empty where expected is
 };
 
 // Of a situation that is not over. `most` alternatives are kept.

@@ -35,10 +35,10 @@ TEST_CASE("a recommendation carries its alternatives, what may come of each and 
   REQUIRE(r.alternatives.size() > 2);
   CHECK(r.alternatives.front().step == r.step);
   // Here the search closes: the choice is the cheapest expectation, and that is what the strategy costs.
-  CHECK(r.alternatives.front().expected == doctest::Approx(expected_cost(c.space, *best).cost).epsilon(1e-9));
-  CHECK(r.lower == doctest::Approx(r.alternatives.front().expected).epsilon(1e-9));
+  CHECK(*r.alternatives.front().expected == doctest::Approx(expected_cost(c.space, *best).cost).epsilon(1e-9));
+  CHECK(*r.lower == doctest::Approx(*r.alternatives.front().expected).epsilon(1e-9));
   for (const Alternative& a : r.alternatives) {
-    CHECK(a.expected >= r.lower - 1e-9);
+    CHECK(*a.expected >= *r.lower);
     double sum = 0;
     for (const Prospect& p : a.prospects) {
       sum += p.chance;
@@ -77,6 +77,40 @@ TEST_CASE("a case is replayed onto the bench: what was done is not offered again
   CHECK(bench.set_aside < 0.05);
   set_aside(bench.situation, 1);
   for (const Step step : bench.space.options(bench.situation)) CHECK(step != Step{Step::Kind::observe, 1});
+}
+
+TEST_CASE("where nothing leads to the end any more no time to it is named") {
+  Model m;
+  const Index a = add_fault(m, "a", 1), b = add_fault(m, "b", 1);
+  add_repair(m, "ra", 5, {{a, 1.0}});
+  add_repair(m, "rb", 7, {{b, 1.0}});
+  const Case c(m);
+  const std::unique_ptr<Strategy> best = make_strategy(StrategyKind::best);
+  Situation s = c.space.start();
+  CHECK(recommend(c.space, s, *best).alternatives.front().expected == doctest::Approx(8.5));
+  s.repaired.set(0);  // skipped
+  const Recommendation r = recommend(c.space, s, *best);
+  CHECK(r.step == Step{Step::Kind::repair, 1});
+  CHECK(!r.lower);
+  for (const Alternative& each : r.alternatives) CHECK(!each.expected);
+}
+
+TEST_CASE("no alternative promises less than what is proved to be the least") {
+  Model m;
+  m.goal = Goal::identify;
+  for (Index i = 0; i < 128; ++i) add_fault(m, "part " + std::to_string(i), 1.0 + i % 7);
+  add_check(m, "the dear one", 40, {{0, 1.0}});
+  for (Index k = 0; k < 7; ++k) {
+    std::vector<ShownBy> shown;
+    for (Index i = 0; i < 128; ++i) {
+      if ((i >> k & 1U) != 0) shown.push_back({i, 1.0});
+    }
+    add_check(m, "bit " + std::to_string(k), 1 + k, shown);
+  }
+  const Case c(m);
+  const Recommendation r = recommend(c.space, c.space.start(), *make_strategy(StrategyKind::best));
+  REQUIRE(r.lower);
+  for (const Alternative& each : r.alternatives) CHECK(*each.expected >= *r.lower);
 }
 
 }  // namespace

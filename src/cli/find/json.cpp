@@ -90,13 +90,18 @@ const char* name_of(find::Alternative::Priced priced) {
   return priced == find::Alternative::Priced::searched ? "searched" : "one_step_ahead";
 }
 
+// Absent where no way to the end is left.
+Json number_or_null(std::optional<double> number) {
+  return number ? Json(*number) : Json(nullptr);
+}
+
 Json next_json(const CaseSubject& subject, const find::View& view) {
   if (!view.next) return nullptr;
   Json out = step_json(subject.model, view.next->step);
   out["cost"] = view.next->alternatives.front().cost;
-  out["expected"] = view.next->alternatives.front().expected;
+  out["expected"] = number_or_null(view.next->alternatives.front().expected);
   out["priced"] = name_of(view.next->alternatives.front().priced);
-  out["at_least"] = view.next->lower;
+  out["at_least"] = number_or_null(view.next->lower);
   Json readings = Json::array();
   for (const find::Reading& r : view.readings) {
     Json rules_out = Json::array();
@@ -111,7 +116,7 @@ Json next_json(const CaseSubject& subject, const find::View& view) {
   for (const find::Alternative& a : view.next->alternatives) {
     Json one = step_json(subject.model, a.step);
     one["cost"] = a.cost;
-    one["expected"] = a.expected;
+    one["expected"] = number_or_null(a.expected);
     alternatives.push_back(one);
   }
   out["alternatives"] = alternatives;

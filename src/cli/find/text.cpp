@@ -100,20 +100,30 @@ std::string others_text(const find::Model& model, const std::vector<find::Suspec
   return "           " + wrapped(out + "; \"why\" lists all", width - 11, 11) + "\n";
 }
 
+// Nobody can be called, and what would surely mend some fault was skipped or has been done.
+std::string no_way_text(const find::Model& model, const find::Recommendation& next) {
+  std::string out = paragraph(
+      "", "No way to the end is left: a repair that may be needed was skipped, or did not help. What could be done:");
+  for (const find::Alternative& a : next.alternatives)
+    out += with_note("  " + name_of(model, a.step), minutes_text(a.cost)) + "\n";
+  return out;
+}
+
 // The steps that were compared. A large model is not searched to its end: what a step leaves is then priced by one
 // plan.
 std::string ways_text(const find::Model& model, const find::Recommendation& next) {
   const find::Alternative& chosen = next.alternatives.front();
+  if (!chosen.expected) return no_way_text(model, next);
   const bool near = chosen.priced == find::Alternative::Priced::one_step_ahead;
   std::string out = paragraph(
       "", fmt::format("From here to the end: {}{}{}, and nothing can promise less than {}.", near ? "about " : "",
-                      minutes_text(chosen.expected), near ? ", looking one step ahead" : " on average",
-                      minutes_text(std::min(chosen.expected, next.lower))));
+                      minutes_text(*chosen.expected), near ? ", looking one step ahead" : " on average",
+                      minutes_text(next.lower ? std::min(*chosen.expected, *next.lower) : *chosen.expected)));
   out += near ? "What else could be done, with the time to the end one step ahead:\n"
               : "What else could be done, with the expected time to the end:\n";
   for (const find::Alternative& a : next.alternatives)
     out +=
-        with_note(fmt::format("  {:>8}  {}", minutes_text(a.expected), name_of(model, a.step)), minutes_text(a.cost)) +
+        with_note(fmt::format("  {:>8}  {}", minutes_text(*a.expected), name_of(model, a.step)), minutes_text(a.cost)) +
         "\n";
   return out;
 }
