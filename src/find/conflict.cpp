@@ -2,9 +2,8 @@
 
 #include <algorithm>
 #include <array>
+#include <numeric>
 #include <optional>
-
-#include "find/case_log.h"
 
 namespace ringout::find {
 
@@ -15,14 +14,34 @@ constexpr double seldom = 0.01;             // all slips of a state together
 constexpr double hardly_any = 0.05;         // of the belief: so much may explain all, or take an answer for a slip
 constexpr std::size_t states_asked = 2048;  // the likeliest; the rest counts as explaining all
 
-// ln P(the chosen events), or nothing where they are impossible together.
-std::optional<double> evidence(const Posterior& start, const std::vector<Event>& events,
-                               const std::vector<bool>& chosen) {
+// ln P(all of them), or nothing where they are impossible together.
+std::optional<double> evidence(const Posterior& start, const std::vector<Event>& events) {
   Posterior p = start;
-  for (std::size_t i = 0; i < events.size(); ++i) {
-    if (chosen[i] && p.take(events[i]) == Taken::impossible) return std::nullopt;
+  for (const Event& event : events) {
+    if (p.take(event) == Taken::impossible) return std::nullopt;
   }
   return p.log_evidence();
+}
+
+std::vector<Event> without(std::vector<Event> events, std::size_t one) {
+  events.erase(events.begin() + static_cast<std::ptrdiff_t>(one));
+  return events;
+}
+
+// What is left of `events` (indices into `all`) without those of one kind that the contradiction does not need.
+template <class Kind>
+std::vector<std::size_t> needed(const Posterior& start, const std::vector<Event>& all,
+                                std::vector<std::size_t> events) {
+  const std::vector<std::size_t> asked = events;
+  for (const std::size_t event : asked) {
+    if (!std::holds_alternative<Kind>(all[event])) continue;
+    std::vector<std::size_t> fewer = events;
+    std::erase(fewer, event);
+    std::vector<Event> rest;
+    for (const std::size_t i : fewer) rest.push_back(all[i]);
+    if (!evidence(start, rest)) events = fewer;
+  }
+  return events;
 }
 
 // Answers that tell of the machine as it is now.
@@ -54,26 +73,40 @@ void sort_doubts(Conflict& conflict) {
             [](const Doubt& a, const Doubt& b) { return a.log_evidence > b.log_evidence; });
 }
 
+// `left(i)`: the events that are left when the i-th is taken back.
+//
+// To leave an answer out allows more. To leave a failed repair out does not: the fault that it mended is there again.
+// So an answer that is not needed for the contradiction frees nothing, while any repair may.
+template <class Left>
+Conflict conflict_of(const Posterior& start, const std::vector<Event>& events, const Left& left) {
+  Conflict out;
+  if (evidence(start, events)) return out;
+  std::vector<std::size_t> all(events.size());
+  std::iota(all.begin(), all.end(), std::size_t{0});
+  const std::vector<std::size_t> may_free = needed<Answer>(start, events, all);
+  out.events = needed<FailedRepair>(start, events, may_free);
+  for (const std::size_t i : may_free) {
+    if (const auto rest = evidence(start, left(i))) out.doubts.push_back({i, *rest});
+  }
+  sort_doubts(out);
+  return out;
+}
+
 }  // namespace
 
 Conflict find_conflict(const Likelihood& likelihood, const std::vector<Event>& events) {
-  const Posterior start(likelihood);
-  std::vector<bool> chosen(events.size(), true);
-  Conflict out;
-  if (evidence(start, events, chosen)) return out;
-  for (std::size_t i = 0; i < events.size(); ++i) {
-    chosen[i] = false;
-    if (evidence(start, events, chosen)) chosen[i] = true;  // needed for the contradiction
-  }
-  for (std::size_t i = 0; i < events.size(); ++i) {
-    if (!chosen[i]) continue;
-    out.events.push_back(i);
-    std::vector<bool> others(events.size(), true);
-    others[i] = false;
-    const std::optional<double> rest = evidence(start, events, others);
-    if (rest && std::holds_alternative<Answer>(events[i])) out.doubts.push_back({i, *rest});
-  }
-  sort_doubts(out);
+  return conflict_of(Posterior(likelihood), events, [&](std::size_t i) { return without(events, i); });
+}
+
+Conflict find_conflict(const Likelihood& likelihood, const std::vector<Entry>& entries) {
+  const Learned learned = events_of(likelihood.model(), entries);
+  Conflict out = conflict_of(Posterior(likelihood), learned.events, [&](std::size_t i) {
+    std::vector<Entry> taken_back = entries;
+    taken_back.emplace_back(TookBack{learned.entry[i]});
+    return events_of(likelihood.model(), taken_back).events;
+  });
+  for (std::size_t& event : out.events) event = learned.entry[event];
+  for (Doubt& doubt : out.doubts) doubt.event = learned.entry[doubt.event];
   return out;
 }
 
@@ -101,9 +134,7 @@ Conflict find_slips(const Posterior& posterior, const std::vector<Event>& events
   for (std::size_t i = 0; i < events.size(); ++i) {
     if (doubted[i] < hardly_any) continue;
     out.events.push_back(i);
-    std::vector<bool> others(events.size(), true);
-    others[i] = false;
-    if (const auto rest = evidence(start, events, others)) out.doubts.push_back({i, *rest});
+    if (const auto rest = evidence(start, without(events, i))) out.doubts.push_back({i, *rest});
   }
   sort_doubts(out);
   return out;

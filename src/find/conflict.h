@@ -4,24 +4,26 @@
 
 #include <vector>
 
-#include "find/posterior.h"
+#include "find/case_log.h"
 
 namespace ringout::find {
 
 struct Doubt {
   std::size_t event = 0;      // index into the events handed in
-  double log_evidence = 0.0;  // of all other events: the larger, the better the rest agrees once this one is relaxed
+  double log_evidence = 0.0;  // of all other events: the larger, the better the rest agrees once this one is taken back
 };
 
 struct Conflict {
-  std::vector<std::size_t> events;  // a minimal set: without any one of them the others are possible
-  std::vector<Doubt> doubts;        // answers of that set whose removal makes all the rest possible, best first
+  std::vector<std::size_t> events;  // cannot be together: no answer, and no repair last of all, is too many among them
+  std::vector<Doubt> doubts;        // each answer or repair that, taken back alone, makes the rest possible, best first
 };
 
 // The model's symptoms are taken as given. Empty where the events do not contradict each other. "Cannot" means: not
-// with at most max_faults faults. Where several disjoint sets conflict, doubts may be empty: relax one of `events` and
-// ask again. Costs one posterior for each event and pass.
+// with at most max_faults faults. Where several disjoint sets conflict, doubts may be empty: take one of `events` back
+// and ask again. Costs one posterior for each event and pass.
 [[nodiscard]] Conflict find_conflict(const Likelihood& likelihood, const std::vector<Event>& events);
+// The same of the entries of a case, by their indices: one taken back may bring back what it replaced.
+[[nodiscard]] Conflict find_conflict(const Likelihood& likelihood, const std::vector<Entry>& entries);
 
 // Of events that are possible together, taken by `posterior` in that order: where nearly all that is believed needs
 // slips (an answer less than a twentieth as likely as what that state shows mostly) that together happen less than once

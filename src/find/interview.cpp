@@ -251,10 +251,12 @@ View Interview::view() const {
     if (std::holds_alternative<CouldNotTell>(entries_[i]) || std::holds_alternative<PutAside>(entries_[i]))
       ++out.put_aside;
   }
-  if (out.status == Status::contradiction) out.conflict = find_conflict(likelihood_, at.learned.events);
-  if (out.status == Status::open) out.conflict = find_slips(at.posterior, at.learned.events);
-  for (std::size_t& event : out.conflict.events) event = at.learned.entry[event];
-  for (Doubt& doubt : out.conflict.doubts) doubt.event = at.learned.entry[doubt.event];
+  if (out.status == Status::contradiction) out.conflict = find_conflict(likelihood_, entries_);
+  if (out.status == Status::open) {
+    out.conflict = find_slips(at.posterior, at.learned.events);
+    for (std::size_t& event : out.conflict.events) event = at.learned.entry[event];
+    for (Doubt& doubt : out.conflict.doubts) doubt.event = at.learned.entry[doubt.event];
+  }
   if (out.status == Status::to_close || out.status == Status::closed) {
     note_found(out, at);
     if (out.status == Status::closed) note_closed(out);

@@ -102,4 +102,27 @@ TEST_CASE("a failed repair clears what it mends and nothing else") {
   CHECK(value(p, b) == doctest::Approx(1.0));
 }
 
+TEST_CASE("a repair can be the odd one out, and every event that alone frees the rest is named") {
+  Model m;
+  m.faults = Faults::independent;
+  const Index a = add_fault(m, "a", 0.1), b = add_fault(m, "b", 0.1);
+  const Index look = add_check(m, "look at a", 1, {{a, 1.0}});
+  const Index ra = add_repair(m, "ra", 5, {{a, 1.0}}), rb = add_repair(m, "rb", 5, {{b, 1.0}});
+  m.symptoms.push_back({look, 1});
+  const Likelihood likelihood(m);
+  // Without the first repair a is still there, so that "good" is as impossible; without "good" nothing is left to mend.
+  const std::vector<Event> events{FailedRepair{ra}, Answer{look, 0}, FailedRepair{rb}};
+  const Conflict conflict = find_conflict(likelihood, events);
+  CHECK(conflict.events == std::vector<std::size_t>{0, 2});
+  REQUIRE(conflict.doubts.size() == 1);
+  CHECK(conflict.doubts.front().event == 2);
+  // Entries: the try after a repair that is taken back counts for the repair before it.
+  const std::vector<Entry> entries{Done{ra}, Proof{5, Proof::Result::failed}, Saw{look, 0}, Done{rb},
+                                   Proof{5, Proof::Result::failed}};
+  const Conflict of_case = find_conflict(likelihood, entries);
+  CHECK(of_case.events == std::vector<std::size_t>{0, 3});
+  REQUIRE(of_case.doubts.size() == 1);
+  CHECK(of_case.doubts.front().event == 3);
+}
+
 }  // namespace

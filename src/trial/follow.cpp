@@ -75,9 +75,11 @@ class Case {
   // The answers cannot all be true: the one that the others speak most against is dropped and not asked for again.
   void doubt() {
     const find::Conflict conflict = find::find_conflict(world_.likelihood(), events_);
-    const std::size_t which = !conflict.doubts.empty()   ? conflict.doubts.front().event
-                              : !conflict.events.empty() ? conflict.events.back()
-                                                         : events_.size() - 1;
+    std::size_t which = !conflict.events.empty() ? conflict.events.back() : events_.size() - 1;
+    for (std::size_t i = conflict.doubts.size(); i-- > 0;) {  // of answers alone: it knows what it repaired
+      const std::size_t event = conflict.doubts[i].event;
+      if (std::holds_alternative<find::Answer>(events_[event])) which = event;
+    }
     if (const auto* a = std::get_if<find::Answer>(&events_[which])) aside_.push_back(a->observation);
     events_.erase(events_.begin() + static_cast<std::ptrdiff_t>(which));
   }
