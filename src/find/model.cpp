@@ -97,21 +97,33 @@ class ModelCheck {
     if (o.outcomes.size() < 2 || o.outcomes.size() > max_outcomes)
       add(o.at, "model.outcomes", fmt::format("{}: {} outcomes", what, o.outcomes.size()), "name from 2 to 16");
     distribution(o.healthy, o.outcomes.size(), o.at, what + ", nothing wrong");
+    effects(o, what);
+    for (const Need& n : o.needs) {
+      if (&model_.observations[n.observation] == &o)
+        add(o.at, "model.needs", what + " needs itself", "it could never be made; leave that need out");
+    }
+    if (o.line < 1 || o.line > 9) add(o.at, "model.line", what + ": lines of the fixed order run from 1 to 9");
+  }
+
+  void effects(const Observation& o, const std::string& what) {
+    const auto place = [&](Span at) { return at.line > 0 ? at : o.at; };
     std::set<Index> seen;
     for (const Effect& e : o.effects) {
-      distribution(e.chance, o.outcomes.size(), o.at, what + ", " + full_name(model_, e.mode));
+      distribution(e.chance, o.outcomes.size(), place(e.at), what + ", " + full_name(model_, e.mode));
       if (!seen.insert(e.mode).second)
-        add(o.at, "model.twice", fmt::format("{} lists {} twice", what, full_name(model_, e.mode)));
+        add(place(e.at), "model.twice", fmt::format("{} lists {} twice", what, full_name(model_, e.mode)));
     }
+    std::set<FaultSet> together;
     for (const JointEffect& j : o.joint) {
-      distribution(j.chance, o.outcomes.size(), o.at, what + ", " + full_name(model_, j.modes));
+      distribution(j.chance, o.outcomes.size(), place(j.at), what + ", " + full_name(model_, j.modes));
+      if (!together.insert(j.modes).second)
+        add(place(j.at), "model.twice", fmt::format("{} lists {} twice", what, full_name(model_, j.modes)));
       for (const Index m : j.modes) {
         if (!seen.contains(m))
-          add(o.at, "model.joint",
+          add(place(j.at), "model.joint",
               fmt::format("{} has a joint effect of {}, which it does not see alone", what, full_name(model_, m)));
       }
     }
-    if (o.line < 1 || o.line > 9) add(o.at, "model.line", what + ": lines of the fixed order run from 1 to 9");
   }
 
   void repair(const Repair& r) {
@@ -140,10 +152,16 @@ class ModelCheck {
   }
 
   void symptoms() {
+    std::set<Index> seen;
     for (const Symptom& s : model_.symptoms) {
       if (s.observation >= model_.observations.size() ||
-          s.outcome >= model_.observations[s.observation].outcomes.size())
+          s.outcome >= model_.observations[s.observation].outcomes.size()) {
         add({}, "model.symptom", "a symptom names a check or an outcome that does not exist");
+      } else if (!seen.insert(s.observation).second) {
+        add(s.at, "model.twice",
+            fmt::format("check \"{}\" is a symptom twice", model_.observations[s.observation].name),
+            "a check shows one thing at a time, and shown again it is no second witness");
+      }
     }
   }
 

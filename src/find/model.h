@@ -53,11 +53,13 @@ struct Place {
 struct Effect {
   Index mode = 0;
   std::vector<double> chance;  // over the outcomes, sums to 1
+  Span at = {};
 };
 
 struct JointEffect {
   FaultSet modes;
   std::vector<double> chance;
+  Span at = {};
 };
 
 // An observation that must have been made (and come out so) before.

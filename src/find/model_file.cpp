@@ -133,8 +133,8 @@ class ModelReader {
     const FaultSet faults = fault_set(r, "faults", "fault");
     const std::vector<double> chance = numbers(r, "chance", r.what());
     r.finish();
-    if (faults.size() == 1) o.effects.push_back({*faults.begin(), chance});
-    if (faults.size() > 1) o.joint.push_back({faults, chance});
+    if (faults.size() == 1) o.effects.push_back({*faults.begin(), chance, node.span});
+    if (faults.size() > 1) o.joint.push_back({faults, chance, node.span});
   }
 
   void repair(const Node& node) {

@@ -92,7 +92,17 @@ std::string with(const char* from, const char* to) {
 TEST_CASE("a broken model gives file, line and column") {
   for (const Broken& b :
        {Broken{"prior = 0.1\n", "prior = 1.5\n", "model.prior", 6},
-        Broken{"fault = \"bulb\", chance = [0, 1]", "fault = \"bulb\", chance = [0, 2]", "model.chances", 17},
+        Broken{"fault = \"bulb\", chance = [0, 1]", "fault = \"bulb\", chance = [0, 2]", "model.chances", 21},
+        Broken{"\"fuse.loose\"], chance = [0, 1]", "\"fuse.loose\"], chance = [0, 2]", "model.chances", 22},
+        Broken{"{ fault = \"fuse.loose\", chance",
+               "{ fault = \"bulb\", chance = [0, 1] }, { fault = \"fuse.loose\", chance", "model.twice", 22},
+        Broken{"chance = [0, 1] }]\n[[check]]",
+               "chance = [0, 1] },\n{ faults = [\"fuse.loose\", \"bulb\"], chance = [0, 1] }]\n[[check]]",
+               "model.twice", 23},
+        Broken{"needs = [{ check = \"lamp\", outcome = \"dark\" }]", "needs = [{ check = \"look at the fuse\" }]",
+               "model.needs", 23},
+        Broken{"[[symptom]]", "[[symptom]]\ncheck = \"lamp\"\noutcome = \"dark\"\n[[symptom]]", "model.twice", 46},
+        Broken{"[[symptom]]", "[[symptom]]\ncheck = \"lamp\"\noutcome = \"lit\"\n[[symptom]]", "model.twice", 46},
         Broken{"healthy = [0.98, 0.02]", "healthy = [0.98]", "model.chances", 23},
         Broken{"place = \"cover\"", "place = \"covre\"", "model.unknown-name", 26},
         Broken{"outcome = \"dark\" }]", "outcome = \"drak\" }]", "model.unknown-name", 31},
