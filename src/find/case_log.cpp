@@ -105,7 +105,8 @@ bool may_change(const Model& model, Index repair, Index observation) {
   const std::vector<Effect>& effects = model.observations[observation].effects;
   const std::vector<Mend>& mends = model.repairs[repair].mends;
   return std::any_of(effects.begin(), effects.end(), [&](const Effect& e) {
-    return std::any_of(mends.begin(), mends.end(), [&](const Mend& m) { return m.mode == e.mode; });
+    return std::any_of(mends.begin(), mends.end(),
+                       [&](const Mend& m) { return m.mode == e.mode && beside_others(model, m.mode); });
   });
 }
 

@@ -66,7 +66,8 @@ using Entry = std::variant<Saw, CouldNotTell, PutAside, Done, WasRight, Proof, C
 // Of a case that works now: the last repair, where no help was called after it; nothing where it was something else.
 [[nodiscard]] std::optional<Index> helping_repair(const std::vector<Entry>& entries);
 
-// Whether the repair mends something that the check sees: what it showed before may be otherwise afterwards.
+// Whether the repair mends something that the check sees, and something else may be wrong still: what it showed before
+// may be otherwise afterwards.
 [[nodiscard]] bool may_change(const Model& model, Index repair, Index observation);
 
 // What was learned about the state of the machine, and which entry each event came from. A check counts once between

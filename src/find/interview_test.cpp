@@ -163,4 +163,28 @@ TEST_CASE("a check answered again is no second witness, until a repair may have 
   CHECK(events_of(m, fuse_renewed).events.size() == 3);
 }
 
+TEST_CASE("with one fault at a time nothing has changed after a repair that did not help: no second look") {
+  Model m;
+  const Index a = add_fault(m, "a", 0.5), b = add_fault(m, "b", 0.5);
+  const Index look = add_check(m, "look", 1, {{a, 0.7}}, 0.3);
+  add_repair(m, "ra", 10, {{a, 0.5}});
+  add_repair(m, "rb", 10, {{b, 1.0}});
+  m.call_cost = 100;
+  const std::vector<Entry> once{Saw{look, 1}, Done{0}, Proof{5, Proof::Result::failed}};
+  std::vector<Entry> twice = once;
+  twice.push_back(Saw{look, 1});
+  CHECK(events_of(m, twice).events.size() == events_of(m, once).events.size());
+  m.faults = Faults::independent;
+  CHECK(events_of(m, twice).events.size() == events_of(m, once).events.size() + 1);
+  // Listed faults: where a never comes with another.
+  m.faults = Faults::listed;
+  m.states = {{{a}, 1, {}}, {{b}, 1, {}}};
+  CHECK(!may_change(m, 0, look));
+  const Case c(m);
+  Situation s = c.space.start();
+  c.space.note_observed(s, look, 1);
+  c.space.note_repaired(s, 0);
+  CHECK(s.observed[look]);
+}
+
 }  // namespace

@@ -198,6 +198,14 @@ std::vector<Problem> problems(const Model& model) {
   return ModelCheck(model).all();
 }
 
+bool beside_others(const Model& model, Index mode) {
+  if (model.faults == Faults::exactly_one) return false;
+  if (model.faults == Faults::independent) return model.max_faults > 1;
+  return std::any_of(model.states.begin(), model.states.end(), [&](const ListedState& s) {
+    return s.weight > 0 && s.faults.size() > 1 && s.faults.contains(mode);
+  });
+}
+
 std::string full_name(const Model& model, Index mode) {
   const Mode& m = model.modes[mode];
   return m.name.empty() ? model.parts[m.part].name : model.parts[m.part].name + "." + m.name;

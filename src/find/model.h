@@ -158,6 +158,9 @@ struct Problem {
 // Everything that is wrong with a model; the rest of the engine takes only models without a problem (a bug otherwise).
 [[nodiscard]] std::vector<Problem> problems(const Model& model);
 
+// Whether the fault may be there together with another: only then can anything be wrong after it was mended.
+[[nodiscard]] bool beside_others(const Model& model, Index mode);
+
 // "part.mode"
 [[nodiscard]] std::string full_name(const Model& model, Index mode);
 // "part.mode + part.mode", or "no fault".

@@ -70,8 +70,9 @@ void Space::repeat_what_sees(Situation& s, Index mode) const {
 
 void Space::note_repaired(Situation& s, Index repair) const {
   note_done(s, repair);
-  if (model().faults == Faults::exactly_one) return;
-  for (const Mend& m : model().repairs[repair].mends) repeat_what_sees(s, m.mode);
+  for (const Mend& m : model().repairs[repair].mends) {
+    if (beside_others(model(), m.mode)) repeat_what_sees(s, m.mode);
+  }
 }
 
 std::vector<Branch> Space::branches(const Situation& s, Step step) const {
