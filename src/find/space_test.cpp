@@ -13,20 +13,19 @@ namespace {
 using namespace ringout::find;
 using namespace ringout::find::testing;
 
-TEST_CASE("to identify, repairs play no part: they may stand in the model, and may have been made") {
+TEST_CASE("to identify, repairs play no part, though they stand in the model") {
   Model m;
   m.goal = Goal::identify;
   m.faults = Faults::independent;
   const Index a = add_fault(m, "a", 0.1), b = add_fault(m, "b", 0.1);
-  add_check(m, "lamp a", 1, {{a, 1.0}});
-  add_check(m, "lamp b", 1, {{b, 1.0}});
+  const Index sees_a = add_check(m, "lamp a", 1, {{a, 1.0}}), sees_b = add_check(m, "lamp b", 1, {{b, 1.0}});
   add_repair(m, "new a", 1, {{a, 1.0}});
-  const Case c(m);
-  CHECK(c.space.options(c.space.start()) == std::vector<Step>{{Step::Kind::observe, 0}, {Step::Kind::observe, 1}});
   Interview interview(m);
-  interview.add(Done{0});
-  interview.add(Proof{1, Proof::Result::failed});
-  CHECK(interview.view().status == Status::to_close);  // it was a, and is b as well
+  interview.add(Saw{sees_a, 1});  // what the repair would leave of both is not among what is left
+  const View view = interview.view();
+  REQUIRE(view.next);
+  CHECK(view.next->step == Step{Step::Kind::observe, sees_b});
+  CHECK(view.next->alternatives.size() == 1);
 }
 
 TEST_CASE("what was complained of meets the needs of other steps") {
