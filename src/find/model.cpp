@@ -45,9 +45,22 @@ class ModelCheck {
     limit(model_.repairs.size(), max_repairs, "repairs");
     limit(model_.places.size(), max_places, "places");
     limit(model_.states.size(), max_states, "states");
+    limit(different_needs(), max_needs, "different needs");
     if (model_.max_faults < 1 || model_.max_faults > 4)
       add({}, "model.max-faults", "from one to four faults can be considered at once");
     if (model_.modes.empty()) add({}, "model.no-faults", "nothing can be wrong in this model", "give a part a fault");
+  }
+
+  [[nodiscard]] std::size_t different_needs() const {
+    std::set<std::pair<Index, std::optional<Index>>> out;
+    const auto note = [&](const auto& steps) {
+      for (const auto& step : steps) {
+        for (const Need& n : step.needs) out.emplace(n.observation, n.outcome);
+      }
+    };
+    note(model_.observations);
+    note(model_.repairs);
+    return out.size();
   }
 
   void modes() {

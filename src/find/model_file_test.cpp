@@ -185,4 +185,18 @@ TEST_CASE("every cut of a model is refused or read, never worse") {
   }
 }
 
+TEST_CASE("more different needs than can be kept account of are refused") {
+  Model m;
+  const Index a = testing::add_fault(m, "a", 1);
+  m.call_cost = 1;
+  for (Index i = 0; i < 40; ++i) testing::add_check(m, "check " + std::to_string(i), 1, {{a, 1.0}});
+  const Index repair = testing::add_repair(m, "ra", 1, {{a, 1.0}});
+  for (Index i = 0; i < 32; ++i) m.repairs[repair].needs.insert(m.repairs[repair].needs.end(), {{i, 0}, {i, 1}});
+  m.observations[39].needs.push_back({0, 1});  // one of those
+  CHECK(problems(m).empty());
+  m.observations[39].needs.push_back({38, {}});
+  REQUIRE(problems(m).size() == 1);
+  CHECK(problems(m).front().id == "model.too-large");
+}
+
 }  // namespace
