@@ -9,8 +9,8 @@
 //   repair_look_ahead an observation is made where C_o + sum over k of P(k) ECR(k) is the least and below the ECR
 //                     without it, ECR the cost of chance_over_cost (Heckerman, Breese and Rommelse 1995, from memory)
 //   information       the largest expected fall of the entropy of the state per cost; a repair's check tells, too
-//   look_ahead        as repair_look_ahead, over `depth` steps, repairs among them; a likely repair before them all is
-//                     weighed too
+//   look_ahead        as repair_look_ahead, over `depth` steps, repairs among them: V_0 = ECR, V_k the least of ECR,
+//                     each step with V_(k-1) after it, and a likely repair with V_k after it
 //   rollout           one step, then the better of repair_look_ahead and information to the end
 //   optimum           AND/OR search with memory and bounds (optimum.h), within its nodes
 //   best              the optimum where it can be proved within the nodes; where it cannot, the better of what the

@@ -28,21 +28,33 @@ class Ahead {
     if (space_.model().goal == Goal::repair) {
       const RepairPlan plan = plan_repairs(space_, s);
       out = {plan.first, plan.cost};
+      if (likely(s, plan.first)) compare(s, plan.first, depth, out);
     }
     for (const Step step : short_list(space_, s)) {
       if (steps_ == LookAheadSteps::observations && step.kind != Step::Kind::observe) continue;
       if (out.cost < none && effort_.over()) break;
-      double cost = space_.cost(s, step);
-      for (const Branch& b : space_.branches(s, step)) {
-        if (cost >= out.cost) break;
-        if (b.ending == Ending::none) cost += b.chance * value(b.next, depth - 1);
-      }
-      if (cost < out.cost - 1e-12) out = {step, cost};
+      compare(s, step, depth - 1, out);
     }
     return out;
   }
 
  private:
+  // Takes the step where it costs less than `out`, with what is foreseen `depth` steps ahead after it.
+  void compare(const Situation& s, Step step, int depth, Foreseen& out) const {
+    double cost = space_.cost(s, step);
+    for (const Branch& b : space_.branches(s, step)) {
+      if (cost >= out.cost) return;
+      if (b.ending == Ending::none) cost += b.chance * value(b.next, depth);
+    }
+    if (cost < out.cost - 1e-12) out = {step, cost};
+  }
+
+  // A likely repair is made first, and the same look ahead only where it does not help: as many checks as without it.
+  [[nodiscard]] bool likely(const Situation& s, Step step) const {
+    return steps_ == LookAheadSteps::all && step.kind == Step::Kind::repair &&
+           space_.solve_chance(s, step.index) >= likely_to_mend;
+  }
+
   const Space& space_;
   LookAheadSteps steps_;
   const Effort& effort_;
@@ -127,17 +139,7 @@ class Rollout final : public Strategy {
 }  // namespace
 
 Foreseen look_ahead(const Space& space, const Situation& s, int depth, LookAheadSteps steps, const Effort& effort) {
-  const Ahead ahead(space, steps, effort);
-  Foreseen out = ahead.best(s, depth);
-  if (space.model().goal == Goal::identify || steps != LookAheadSteps::all) return out;
-  // The likely repair first, and the same look ahead only where it does not help: as many checks as above.
-  const Step first = plan_repairs(space, s).first;
-  if (first.kind != Step::Kind::repair || space.solve_chance(s, first.index) < likely_to_mend) return out;
-  double cost = space.cost(s, first);
-  for (const Branch& b : space.branches(s, first)) {
-    if (b.ending == Ending::none) cost += b.chance * ahead.value(b.next, depth);
-  }
-  return cost < out.cost - 1e-12 ? Foreseen{first, cost} : out;
+  return Ahead(space, steps, effort).best(s, depth);
 }
 
 std::vector<Step> short_list(const Space& space, const Situation& s) {

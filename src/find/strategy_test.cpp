@@ -173,4 +173,29 @@ TEST_CASE("a plan prices what it hardly ever comes to") {
   CHECK(plan_repairs(c.space, c.space.start()).cost == doctest::Approx(1.5));
 }
 
+// c + sum of P · V, each with a look-ahead to the depth after it.
+double looked_ahead_after(const Space& space, const Situation& s, Step step, int depth) {
+  double cost = space.cost(s, step);
+  for (const Branch& b : space.branches(s, step)) {
+    if (b.ending == Ending::none) cost += b.chance * look_ahead(space, b.next, depth).cost;
+  }
+  return cost;
+}
+
+TEST_CASE("a look-ahead promises no more than any step, or a likely repair, and a look-ahead after it do") {
+  int likely = 0;
+  for (std::uint32_t seed = 1; seed <= 200; ++seed) {
+    CAPTURE(seed);
+    const Case c(random_case(seed, {4, 3, 3}));
+    const Situation& s = c.space.start();
+    const double promised = look_ahead(c.space, s, 2).cost;
+    for (const Step step : c.space.options(s)) CHECK(promised <= looked_ahead_after(c.space, s, step, 1) + 1e-9);
+    const Step first = plan_repairs(c.space, s).first;
+    if (first.kind != Step::Kind::repair || c.space.solve_chance(s, first.index) < 0.6) continue;
+    ++likely;
+    CHECK(promised <= looked_ahead_after(c.space, s, first, 2) + 1e-9);
+  }
+  CHECK(likely > 20);
+}
+
 }  // namespace
