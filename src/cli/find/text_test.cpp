@@ -202,6 +202,9 @@ TEST_CASE("a time that only looks one step ahead says so") {
   CHECK(why_text(subject, view).find("about 20 min, looking one step ahead") != std::string::npos);
   view.next->alternatives.front().priced = find::Alternative::Priced::searched;
   CHECK(why_text(subject, view).find(": 20 min on average, and nothing") != std::string::npos);
+  view.next->alternatives.front().expected.reset();
+  CHECK(why_text(subject, view).find("No way to the end is left") != std::string::npos);
+  CHECK(why_text(subject, view).find("From here to the end") == std::string::npos);
 }
 
 TEST_CASE("chances and times are said as people say them") {
