@@ -45,7 +45,7 @@ void add_complaint(Derivation& d) {
                            : input != nullptr ? reading_outcomes()
                                               : std::vector<Shown>{Shown::as_should, Shown::silent},
                            t.point.empty() ? "what the robot does" : fmt::format("what {} does", t.point));
-    draft.instructions = "As complained of; after a repair that has not settled it: what is it now?";
+    draft.instructions = "As it was complained of. After a repair that has not settled it: what does it do now?";
     draft.caution = caution::moves;
     if (!t.other.empty()) draft.others = exchange_partners(d, t.point);
     const bool modelled = t.point.empty() || std::find(d.outputs.begin(), d.outputs.end(), output) != d.outputs.end() ||

@@ -89,6 +89,7 @@ std::string wrong(const Fault& f) {
       return "has tripped or was not closed";
     case Mode::dead:
       if (f.protection != nullptr) return "does not close any more";
+      if (f.kind == PartKind::port) return "does nothing: its driver, or its terminal";
       return f.kind == PartKind::link ? "carries nothing" : f.kind == PartKind::board ? "is dead" : "does nothing";
     case Mode::stuck_on:
       return "drives without being told";
