@@ -34,8 +34,11 @@ TEST_CASE("what nobody here can make is not among what was done instead, and the
   const auto is_it = [](const char* id) { return [id](const find::Choice& c) { return c.id == id; }; };
   CHECK(std::none_of(ask.choices.begin(), ask.choices.end(), is_it("check.other_lamp")));
   CHECK(std::any_of(ask.choices.begin(), ask.choices.end(), is_it("check.meter_at_the_socket")));
-  for (const auto& [said, kept] : {std::pair("repair.replace_the_fuse", "done\treplace the fuse\n"),
-                                   std::pair("call", "called\n"), std::pair("cancel", "")}) {
+  struct Said {
+    std::string answer, kept;
+  };
+  for (const Said& said :
+       {Said{"repair.replace_the_fuse", "done\treplace the fuse\n"}, Said{"call", "called\n"}, Said{"cancel", ""}}) {
     Interview interview(m);
     std::string all;
     bool asked = false;
@@ -46,11 +49,11 @@ TEST_CASE("what nobody here can make is not among what was done instead, and the
       return {};
     };
     around.ask = [&](const Ask& question) -> Result<std::string> {
-      if (question.kind == Ask::Kind::instead) return std::string(said);
+      if (question.kind == Ask::Kind::instead) return said.answer;
       return std::string(std::exchange(asked, true) ? says::quit : says::instead);
     };
     REQUIRE(hold(interview, around));
-    CHECK(all == kept);
+    CHECK(all == said.kept);
   }
 }
 
