@@ -19,7 +19,7 @@ namespace {
 constexpr double likely_enough = 0.05;
 constexpr std::uint64_t seed = 5;
 // Three minutes of one core for all faults: every third is compared here, all of them with RINGOUT_ALL_FAULTS=1.
-constexpr std::size_t one_in = 5;
+constexpr std::size_t one_in = 3;
 
 // Nobody complains of these while each point is worked once, alone.
 bool may_pass_unnoticed(const faults::FaultOrigin& fault) {

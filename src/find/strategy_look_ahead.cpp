@@ -98,9 +98,9 @@ class Rollout final : public Strategy {
  private:
   void begin(const Space& space) {
     space_ = space.number();
-    bases_.clear();
-    bases_.push_back({make_look_ahead(1, LookAheadSteps::all, effort_), nullptr});
-    bases_.push_back({make_information(), nullptr});
+    bases_ = std::vector<Base>(2);
+    bases_[0].strategy = make_look_ahead(1, LookAheadSteps::all, effort_);
+    bases_[1].strategy = make_information();
     for (Base& base : bases_) base.cost = std::make_unique<PolicyCost>(space, *base.strategy, effort_.out_of_time);
   }
 
