@@ -34,10 +34,10 @@ bool is_hers(const Error& error) {
 }
 
 find::Observed observed(const Reading& reading, const faults::CheckOrigin& check) {
-  auto outcome = reading.shown ? nearest_outcome(*reading.shown, check.outcomes) : std::nullopt;
-  for (std::size_t i = 0; reading.shown == Shown::elsewhere && i < check.outcomes.size(); ++i) {
-    if (!reading.where.empty() && check.where[i] == reading.where) outcome = i;
-  }
+  if (!reading.shown) return {find::Observed::How::cannot_tell, 0, reading.words};
+  if (const auto exact = check.outcome(*reading.shown, reading.where))
+    return {find::Observed::How::seen, *exact, reading.words};
+  const auto outcome = nearest_outcome(*reading.shown, check.outcomes);
   if (!outcome) return {find::Observed::How::cannot_tell, 0, reading.words};
   return {find::Observed::How::seen, static_cast<find::Index>(*outcome), reading.words};
 }
@@ -112,7 +112,7 @@ BenchChecks::Overload BenchChecks::overload_of(const std::string& output,
                                                const std::vector<capture::BumpRecord>& records) const {
   const robot::Output& drawn = *setup_.robot.output(output);
   const auto load = prove::port_load(setup_.robot, drawn, records);
-  if (!load || (load->like != prove::LoadLike::held && load->like != prove::LoadLike::short_cut)) return Overload::none;
+  if (!load || !prove::far_too_much(*load)) return Overload::none;
   // Only what turns can be held.
   return load->like == prove::LoadLike::held && prove::turns(setup_.robot, drawn) ? Overload::held : Overload::shorted;
 }

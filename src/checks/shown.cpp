@@ -139,14 +139,6 @@ bool draws_more_like_another(const robot::Robot& robot, const robot::Output& out
   return load && load->like == prove::LoadLike::another && load->read > load->expected;
 }
 
-// More than any device of this robot takes: where no sensor tells whether it moves, the bumps of one port alone would
-// pass for a device that is whole.
-bool draws_far_too_much(const robot::Robot& robot, const robot::Output& output,
-                        const std::vector<capture::BumpRecord>& bumps) {
-  const std::optional<prove::PortLoad> load = prove::port_load(robot, output, bumps);
-  return load && (load->like == prove::LoadLike::held || load->like == prove::LoadLike::short_cut);
-}
-
 // What the device's own sensor says against it, where the device itself is whole.
 std::optional<Shown> sensor_says(const Finding* sensor, const std::string& drawn_port) {
   if (sensor == nullptr || sensor->confidence < least_sure) return std::nullopt;
@@ -195,7 +187,11 @@ Reading read_bump(const robot::Robot& robot, const robot::Output& output,
         draws_more_like_another(robot, output, bumps)) {
       shown = Shown::other_device;
     }
-    if (sensor == nullptr && draws_far_too_much(robot, output, bumps)) shown = Shown::held;
+    if (sensor == nullptr) {
+      // Nothing tells whether it moves: the bumps of one port alone would pass for a device that is whole.
+      const std::optional<prove::PortLoad> load = prove::port_load(robot, output, bumps);
+      if (load && prove::far_too_much(*load)) shown = Shown::held;
+    }
     if (sensor != nullptr && (shown == Shown::as_should || shown == Shown::held)) {
       const auto against = sensor_says(finding_of(findings, sensor->name), sensor->port);
       if (against && !still && (shown == Shown::as_should || *against != Shown::no_motion)) shown = *against;

@@ -69,6 +69,7 @@ class Comparison {
     for (const faults::Trouble& trouble : trial::noticed(robot_, real.deviations, {}, seed))
       noticed = compare(fault, trouble, real.deviations) || noticed;
     Found here;
+    here.faults = noticed ? 1 : 0;
     if (!noticed && !may_pass_unnoticed(fault.origin)) here.unnoticed.push_back(fault.name);
     add(here);
   }
@@ -80,7 +81,6 @@ class Comparison {
     if (!set) return false;
     const find::Symptom& said = about.model.model.symptoms.front();
     Found here;
-    here.faults = 1;
     note(here, fault, about, said.observation, said.outcome, *set);
     const auto bench = make_(deviations, about.model, {{trouble}});
     for (find::Index o = 0; o < about.model.checks.size(); ++o) {

@@ -14,8 +14,9 @@ struct Doubt {
 };
 
 struct Conflict {
-  std::vector<std::size_t> events;  // cannot be together: no answer, and no repair last of all, is too many among them
-  std::vector<Doubt> doubts;        // each answer or repair that, taken back alone, makes the rest possible, best first
+  // Cannot all be. What the contradiction does not need was left out, one at a time: answers first, then repairs.
+  std::vector<std::size_t> events;
+  std::vector<Doubt> doubts;  // each answer or repair that, taken back alone, makes the rest possible, best first
 };
 
 // The model's symptoms are taken as given. Empty where the events do not contradict each other. "Cannot" means: not

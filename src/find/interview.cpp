@@ -33,6 +33,12 @@ double guess_of_more(double mean, int faults_weighed) {
   return faults_weighed > 1 ? 1.0 - held / all : 0.0;
 }
 
+// The repair is not offered again, and what stood before it is open: no trial has closed it.
+void note_right(const Space& space, Situation& s, Index repair) {
+  s.repaired.set(repair);
+  space.open_up(s, space.model().repairs[repair].place);
+}
+
 }  // namespace
 
 struct Interview::Bearings {
@@ -65,18 +71,13 @@ Interview::Bearings Interview::bearings() const {
   return out;
 }
 
-// The repair is not offered again, and what stood before it is open: no trial has closed it.
-void Interview::note_right(Situation& s, Index repair) const {
-  s.repaired.set(repair);
-  for (auto place = model_.repairs[repair].place; place; place = model_.places[*place].inside) s.open.set(*place);
-}
-
 void Interview::put_aside(Bearings& at) const {
   for (const Index observation : left_out_) set_aside(at.bench->situation, observation);
   const std::vector<bool> counts = counting(entries_);
   for (std::size_t i = 0; i < entries_.size(); ++i) {
     if (!counts[i]) continue;
-    if (const auto* e = std::get_if<WasRight>(&entries_[i])) note_right(at.bench->situation, e->repair);
+    if (const auto* e = std::get_if<WasRight>(&entries_[i]))
+      note_right(at.bench->space, at.bench->situation, e->repair);
     if (const auto* e = std::get_if<CouldNotTell>(&entries_[i])) set_aside(at.bench->situation, e->observation);
     const auto* e = std::get_if<PutAside>(&entries_[i]);
     if (e == nullptr) continue;
@@ -132,7 +133,7 @@ double Interview::spent(const Bearings& at) const {
     if (std::holds_alternative<Called>(entries_[i])) sum += space.cost(s, {Step::Kind::call, 0});
     if (const auto* right = std::get_if<WasRight>(&entries_[i])) {
       sum += space.cost(s, {Step::Kind::repair, right->repair}) - model_.check_cost;
-      note_right(s, right->repair);
+      note_right(space, s, right->repair);
     }
     const auto* done = std::get_if<Done>(&entries_[i]);
     if (done == nullptr || !done->repair) continue;

@@ -102,7 +102,6 @@ class Interview {
   [[nodiscard]] std::optional<Status> settled() const;
   [[nodiscard]] Status status(const Bearings& at) const;
   void put_aside(Bearings& at) const;
-  void note_right(Situation& s, Index repair) const;
   [[nodiscard]] double spent(const Bearings& at) const;
   void recommend_next(View& view, Bearings& at) const;
   void note_diagnosis(View& view, const Bearings& at) const;

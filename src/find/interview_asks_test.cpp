@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <utility>
 
-#include "find/interview_script.h"
+#include "find/interview_testing.h"
 #include "find/testing.h"
 
 namespace {

@@ -81,6 +81,7 @@ class Space {
   [[nodiscard]] bool has_way_to_end(const Situation& s) const;
   [[nodiscard]] bool may_repair(const Situation& s, Index repair) const { return allowed(s, repair_needs_[repair]); }
   [[nodiscard]] bool may_observe(const Situation& s, Index o) const { return allowed(s, observation_needs_[o]); }
+  void open_up(Situation& s, std::optional<Index> place) const;  // it and what it is inside
   // Chances to solve for all repairs at once.
   [[nodiscard]] std::vector<double> solve_chances(const Belief& belief) const;
   [[nodiscard]] double likelihood(Index observation, Index outcome, Index state) const;
@@ -117,7 +118,6 @@ class Space {
   void note_seen(Situation& s, Index observation, Index outcome) const;
   void note_done(Situation& s, Index repair) const;
   void repeat_what_sees(Situation& s, Index mode) const;
-  void open_up(Situation& s, std::optional<Index> place) const;
   [[nodiscard]] std::vector<Branch> observe(const Situation& s, Index observation) const;
   [[nodiscard]] std::vector<Branch> repair(const Situation& s, Index repair) const;
   [[nodiscard]] std::vector<Leftover> leftovers(Index state, Index repair) const;

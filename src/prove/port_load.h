@@ -34,6 +34,11 @@ inline constexpr Current load_margin = amperes(0.1);  // twice the step of a 10-
 [[nodiscard]] std::optional<PortLoad> port_load(const robot::Robot& robot, const robot::Output& output,
                                                 std::span<const capture::BumpRecord> records);
 
+// More than any device of this robot takes that moves.
+[[nodiscard]] inline bool far_too_much(const PortLoad& load) {
+  return load.like == LoadLike::held || load.like == LoadLike::short_cut;
+}
+
 // "1.24 A as drawn", "4.49 A where 1.29 A are drawn".
 [[nodiscard]] std::string words_of(const PortLoad& load);
 

@@ -201,14 +201,6 @@ std::optional<Symptom> of_output(const robot::Output& o, const Worked& sound, co
   return std::nullopt;
 }
 
-// The other output that was seen to act.
-std::string who_acts(const robot::Robot& robot, const robot::Output& o, const Worked& now) {
-  for (const plant::Seen& s : now.seen) {
-    if (s.point != o.name && robot.output(s.point) != nullptr) return s.point;
-  }
-  return {};
-}
-
 std::optional<Symptom> of_hand(const std::vector<double>& changes, double should) {
   const auto still = std::count_if(changes.begin(), changes.end(),
                                    [&](double does) { return std::abs(does) < 0.2 * std::abs(should); });
@@ -233,7 +225,7 @@ std::vector<faults::Trouble> noticed(const robot::Robot& robot, const plant::Dev
     now.push_back(Work(robot, deviations, seed).output(o, o.max_level * level_of(o.name, program)));
     const auto trouble = of_output(o, sound[n], now[n]);
     moved[n] = !trouble && now[n].acted(o.name) > 0.0;
-    if (trouble) out.push_back({o.name, *trouble, *trouble == Symptom::another_acts ? who_acts(robot, o, now[n]) : ""});
+    if (trouble) out.push_back({o.name, *trouble});
   }
   for (const Miscommand& m : program) {
     if (m.how == Miscommand::How::unasked) out.push_back({m.point, Symptom::unasked});

@@ -41,6 +41,16 @@ Result<faults::Trouble> trouble_of(const robot::Robot& robot, const std::string&
     other = symptom.substr(colon + 1);
     symptom.resize(colon);
   }
+  if (!other.empty() && (other == point || robot.output(other) == nullptr)) {
+    std::vector<std::string> names;
+    for (const robot::Output& o : robot.outputs) {
+      if (o.name != point) names.push_back(o.name);
+    }
+    const std::string near = nearest(other, names);
+    return failure(ErrorKind::bad_input, "find.trouble",
+                   other + " is no other output that could act instead of " + point,
+                   near.empty() ? "name the output that acts, or leave it out" : "did you mean " + near + "?");
+  }
   for (char& c : symptom) c = c == '_' ? ' ' : c;
   for (const faults::Symptom one : possible) {
     if (faults::name_of(one) == symptom) return faults::Trouble{point == whole_robot ? "" : point, one, other};
@@ -60,7 +70,7 @@ Result<faults::Complaint> whole(const robot::Robot& robot, faults::Complaint com
 // The questions until all is said; each but the first can be gone back from, and quit.
 class ComplaintTalk {
  public:
-  ComplaintTalk(const robot::Robot& robot, session::Person& person, const Asked& asked)
+  ComplaintTalk(const robot::Robot& robot, session::Person& person, const BeforeAsking& asked)
       : robot_(robot), person_(person), asked_(asked) {}
 
   Result<faults::Complaint> complaint() {
@@ -158,7 +168,7 @@ class ComplaintTalk {
 
   const robot::Robot& robot_;
   session::Person& person_;
-  const Asked& asked_;
+  const BeforeAsking& asked_;
   faults::Complaint said_;
   bool all_said_ = false;
 };
@@ -198,7 +208,8 @@ Result<faults::Complaint> kept_complaint(const robot::Robot& robot, const find::
   return whole(robot, std::move(out));
 }
 
-Result<faults::Complaint> asked_complaint(const robot::Robot& robot, session::Person& person, const Asked& asked) {
+Result<faults::Complaint> asked_complaint(const robot::Robot& robot, session::Person& person,
+                                          const BeforeAsking& asked) {
   return ComplaintTalk(robot, person, asked).complaint();
 }
 

@@ -20,9 +20,9 @@ namespace ringout::cli {
 // Asks which points and what they do: trouble.point, trouble.symptom, trouble.other, trouble.more (docs/answers.md).
 // What was said can be taken back. `asked` is told of each question before it is put; empty: nobody. Error: find.quit
 // where the person wants no case.
-using Asked = std::function<void(const session::Question&)>;
+using BeforeAsking = std::function<void(const session::Question&)>;
 [[nodiscard]] Result<faults::Complaint> asked_complaint(const robot::Robot& robot, session::Person& person,
-                                                        const Asked& asked = {});
+                                                        const BeforeAsking& asked = {});
 
 [[nodiscard]] std::vector<std::vector<std::string>> symptom_lines(const faults::Complaint& complaint);
 [[nodiscard]] std::string trouble_text(const faults::Trouble& trouble);  // "clamp does nothing"

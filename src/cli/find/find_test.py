@@ -240,6 +240,16 @@ class Find(unittest.TestCase):
         self.assertEqual((last["status"], [one["fault"] for one in last["suspects"]]), ("closed", ["fuse"]))
         self.assertEqual([one["fault"] for one in said[-1]["result"]["found"]], ["fuse"])
 
+    def test_where_no_way_leads_to_the_end_no_time_is_named(self):
+        (self.work / "two.toml").write_text('[model]\nname = "two"\n' + "".join(
+            f'[[part]]\nname = "{x}"\nprior = 0.5\n' for x in "ab") + "".join(
+            f'[[repair]]\nname = "renew {x}"\ncost = 5\nmends = [{{ fault = "{x}" }}]\n' for x in "ab"))
+        (self.work / "answers.txt").write_text("repair.renew_a = not_now\nrepair.renew_b = quit\n")
+        said = self.lines("--model", "two.toml", "--answers", "answers.txt", status=1)
+        now = [one["next"] for one in said if one.get("event") == "now"]
+        self.assertIsNotNone(now[0]["expected"])
+        self.assertEqual((now[-1]["name"], now[-1]["expected"], now[-1]["at_least"]), ("renew b", None, None))
+
     def test_a_case_cut_off_goes_on_and_a_wrong_one_is_left_as_it_is(self):
         (self.work / "lamp.toml").write_text(MODEL)
         self.lines(*self.case("check.look_at_the_fuse = whole\nrepair.new_bulb = quit\ncheck.* = cant_tell\n"), status=1)

@@ -149,6 +149,13 @@ Json diagnosis_json(const CaseSubject& subject, const find::View& view, const st
   return out;
 }
 
+template <class Choices>
+Json choices_json(const Choices& choices) {
+  Json out = Json::array();
+  for (const auto& c : choices) out.push_back({{"id", c.id}, {"text", c.text}});
+  return out;
+}
+
 }  // namespace
 
 std::string json_begin(const CaseSubject& subject, const std::string& case_file,
@@ -185,8 +192,6 @@ std::string json_entry(const find::Model& model, const find::Entry& entry, const
 }
 
 std::string json_ask(const find::Ask& ask) {
-  Json choices = Json::array();
-  for (const find::Choice& c : ask.choices) choices.push_back({{"id", c.id}, {"text", c.text}});
   return line_of({{"event", "ask"},
                   {"kind", name_of(ask.kind)},
                   {"id", ask.id},
@@ -194,12 +199,10 @@ std::string json_ask(const find::Ask& ask) {
                   {"instructions", ask.instructions},
                   {"caution", ask.caution},
                   {"cost", ask.cost},
-                  {"choices", choices}});
+                  {"choices", choices_json(ask.choices)}});
 }
 
 std::string json_question(const session::Question& question) {
-  Json choices = Json::array();
-  for (const session::Choice& c : question.choices) choices.push_back({{"id", c.id}, {"text", c.text}});
   return line_of({{"event", "ask"},
                   {"kind", "complaint"},
                   {"id", question.id},
@@ -207,7 +210,7 @@ std::string json_question(const session::Question& question) {
                   {"instructions", ""},
                   {"caution", ""},
                   {"cost", 0.0},
-                  {"choices", choices}});
+                  {"choices", choices_json(question.choices)}});
 }
 
 std::string json_case(const CaseSubject& subject, const CaseResult& result) {

@@ -12,7 +12,7 @@ namespace ringout::faults {
 namespace {
 
 constexpr std::size_t most_neighbours = 12;
-constexpr std::size_t most_other_bumps = 64;
+constexpr std::size_t most_beside = 64;
 
 Shows if_true(bool so, Shown shown) {
   return so ? Shows{{shown, 1.0}} : Shows{};
@@ -159,13 +159,7 @@ class BenchChecks {
     first([&](const robot::Output& o) { return robot_.port_of(o.port).bank == bank; });
     first([&](const robot::Output& o) { return robot_.port_of(o.port).bank != bank; });
     if (chosen.size() > most_neighbours) chosen.resize(most_neighbours);
-    for (const robot::Output* o : chosen) {
-      if (d_.controller == Controller::answers) {
-        other_bump(*o, of);
-      } else {
-        other_operated(*o, of);
-      }
-    }
+    for (const robot::Output* o : chosen) neighbour(*o, of);
   }
 
   [[nodiscard]] bool tells(const robot::Output& o) const {
@@ -174,38 +168,31 @@ class BenchChecks {
     return senses.drives && (senses.any() || senses.others);
   }
 
-  void other_operated(const robot::Output& o, const robot::Output& of) {
-    if (std::find(bumped_.begin(), bumped_.end(), &o) != bumped_.end() || bumped_.size() >= most_other_bumps) return;
-    bumped_.push_back(&o);
-    Draft draft = draft_of(CheckKind::operate, Draft::Commands::program, o.name, sight_outcomes(o.kind),
-                           "have the program work " + o.name);
+  void neighbour(const robot::Output& o, const robot::Output& of) {
+    if (std::find(beside_.begin(), beside_.end(), &o) != beside_.end() || beside_.size() >= most_beside) return;
+    beside_.push_back(&o);
+    const bool bumped = d_.controller == Controller::answers;
+    Draft draft = bumped
+                      ? draft_of(CheckKind::bump, Draft::Commands::bench, o.name, bump_outcomes(senses_of(robot_, o)),
+                                 fmt::format("bump of {} on {}", o.name, o.port))
+                      : draft_of(CheckKind::operate, Draft::Commands::program, o.name, sight_outcomes(o.kind),
+                                 "have the program work " + o.name);
+    if (bumped) draft.origin.protection = o.fed_by;
     draft.others = exchange_partners(d_, o.name);
     draft.path = "beside " + of.name;
-    draft.instructions = fmt::format("Have the program work {} once and look: {}", o.name, what_to_see(o));
+    draft.instructions = bumped
+                             ? fmt::format("The bench moves what is on {} a little; {} should answer.", o.port, o.name)
+                             : fmt::format("Have the program work {} once and look: {}", o.name, what_to_see(o));
     draft.healthy = healthy_neighbour(draft.origin.outcomes);
     draft.draws = Draft::Draws::others_too;
-    add_check(d_, draft, [&](const Fault& f) { return operated(robot_, f, o); });
-  }
-
-  void other_bump(const robot::Output& o, const robot::Output& of) {
-    if (std::find(bumped_.begin(), bumped_.end(), &o) != bumped_.end() || bumped_.size() >= most_other_bumps) return;
-    bumped_.push_back(&o);
-    Draft draft = draft_of(CheckKind::bump, Draft::Commands::bench, o.name, bump_outcomes(senses_of(robot_, o)),
-                           fmt::format("bump of {} on {}", o.name, o.port));
-    draft.origin.protection = o.fed_by;
-    draft.others = exchange_partners(d_, o.name);
-    draft.path = "beside " + of.name;
-    draft.instructions = fmt::format("The bench moves what is on {} a little; {} should answer.", o.port, o.name);
-    draft.healthy = healthy_neighbour(draft.origin.outcomes);
-    draft.draws = Draft::Draws::others_too;
-    add_check(d_, draft, [&](const Fault& f) { return bump_shows(robot_, f, o); });
+    add_check(d_, draft, [&](const Fault& f) { return bumped ? bump_shows(robot_, f, o) : operated(robot_, f, o); });
   }
 
   static constexpr Draft::Commands nobody = Draft::Commands::nobody;
 
   Derivation& d_;
   const robot::Robot& robot_;
-  std::vector<const robot::Output*> bumped_;
+  std::vector<const robot::Output*> beside_;  // neighbours that have their check
 };
 
 }  // namespace

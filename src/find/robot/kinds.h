@@ -86,7 +86,7 @@ enum class CheckKind {
   table,
   inputs_at_rest,     // of one input: whether it says something that can be
   record,             // what earlier proving of the point found
-  program_value,      // what the program really commands, and at which line it is
+  program_value,      // what the program really commands, and at which line it is; whether that is right, she tells
   supply_under_load,  // sag under the first small load
   bump,               // a small bounded motion on the point's drawn port
   sensor_response,    // of one input while the output that it watches is bumped

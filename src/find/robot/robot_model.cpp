@@ -17,19 +17,12 @@ constexpr double anything = 1e-4;
 
 // The outcomes that say it; what a check cannot tell apart looks as it should.
 std::vector<std::size_t> outcomes_for(const CheckOrigin& origin, const Likely& l) {
+  if (l.where != anywhere) return {origin.outcome(l.shown, l.where).value_or(0)};
   std::vector<std::size_t> all;
-  std::size_t unnamed = 0;
   for (std::size_t i = 0; i < origin.outcomes.size(); ++i) {
-    if (origin.outcomes[i] != l.shown) continue;
-    if (l.where == anywhere) {
-      all.push_back(i);
-    } else if (origin.where[i] == l.where) {
-      return {i};
-    } else if (origin.where[i].empty()) {
-      unnamed = i;
-    }
+    if (origin.outcomes[i] == l.shown) all.push_back(i);
   }
-  return all.empty() ? std::vector<std::size_t>{unnamed} : all;
+  return all.empty() ? std::vector<std::size_t>{0} : all;
 }
 
 std::vector<double> distribution(const CheckOrigin& origin, const Shows& shows, double overlooked) {
@@ -172,15 +165,18 @@ std::optional<find::Index> add_check(Derivation& d, Draft draft, const std::func
   return static_cast<find::Index>(model.observations.size() - 1);
 }
 
-std::optional<find::Index> RobotModel::outcome_of(find::Index observation, Shown shown, std::string_view where) const {
-  const CheckOrigin& check = checks[observation];
-  std::optional<find::Index> near;
-  for (find::Index i = 0; i < check.outcomes.size(); ++i) {
-    if (check.outcomes[i] != shown) continue;
-    if (check.where[i] == where) return i;
-    if (check.where[i].empty()) near = i;
+std::optional<find::Index> CheckOrigin::outcome(Shown shown, std::string_view of) const {
+  std::optional<find::Index> unnamed;
+  for (find::Index i = 0; i < outcomes.size(); ++i) {
+    if (outcomes[i] != shown) continue;
+    if (where[i] == of) return i;
+    if (where[i].empty()) unnamed = i;
   }
-  return near;
+  return unnamed;
+}
+
+std::optional<find::Index> RobotModel::outcome_of(find::Index observation, Shown shown, std::string_view where) const {
+  return checks[observation].outcome(shown, where);
 }
 
 std::vector<std::string> complaint_problems(const robot::Robot& robot, const Complaint& complaint) {

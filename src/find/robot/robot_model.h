@@ -64,6 +64,10 @@ struct CheckOrigin {  // of one observation of the model
   std::vector<Shown> outcomes;  // by the observation's outcome
   // By the outcome: which point answers, of Shown::elsewhere; empty: another one than those that have an outcome.
   std::vector<std::string> where = {};
+
+  // The outcome's index; nothing where this check cannot show it. `of`: which point answers, of Shown::elsewhere; where
+  // it has no outcome of its own, the one without a name.
+  [[nodiscard]] std::optional<find::Index> outcome(Shown shown, std::string_view of = {}) const;
 };
 
 struct RepairOrigin {  // of one repair of the model
@@ -83,7 +87,7 @@ struct RobotModel {
   std::vector<RepairOrigin> repairs;  // by repair
   std::vector<std::string> notes;     // what was left out, in words
 
-  // The outcome's index; nothing where this check cannot show it. `where`: which point answers, of Shown::elsewhere.
+  // CheckOrigin::outcome of this observation.
   [[nodiscard]] std::optional<find::Index> outcome_of(find::Index observation, Shown shown,
                                                       std::string_view where = {}) const;
 };
