@@ -105,13 +105,15 @@ void read_keys(TableReader& reader, Deviation& d) {
       if (const auto channel = reader.choice("channel", Need::required, {"A", "B"}))
         d.channel.assign(1, *channel == 0 ? 'A' : 'B');
       return;
-    case DeviationKind::open_wire:
-      reader.text("part", Need::optional, "fuse_lift", d.part);
-      if (reader.find("points") == nullptr && reader.find("part") == nullptr) {
+    case DeviationKind::open_wire: {
+      const bool read = reader.text("part", Need::optional, "fuse_lift", d.part);
+      const bool no_part = reader.find("part") == nullptr || (read && d.part.empty());
+      if (reader.find("points") == nullptr && no_part) {
         reader.error("kind", "deviations.nothing-named", "\"open_wire\" names neither points nor a part",
                      "write points = [\"clamp\"], or part = \"fuse_lift\" for a supply wire");
       }
       return;
+    }
     case DeviationKind::intermittent_wire: {
       read_optional(reader, "fraction", Dimension::fraction, robot::up_to_one, d.fraction);
       read_optional(reader, "mean_open", Dimension::time, Bounds{0.001, 3600.0}, d.mean_open_s);

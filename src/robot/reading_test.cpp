@@ -168,6 +168,8 @@ TEST_CASE("text that cannot be read is explained") {
       {"[[output]]", "gear_ratio = 60", "gear_ratio = nan", {"file.out-of-range"}},
       {"[[output]]", "gear_ratio = 60", "gear_ratio = 6O", {"file.syntax"}},
       {"[[output]]", "off = \"coast\"", "off = \"cost\"", {"file.unknown-word"}},
+      {"[[output]]", "off = \"coast\"", "off = \"\"", {"file.unknown-word"}},
+      {"[[output]]", "port = \"OUT1\"", "port = \"\"", {"file.empty-text"}},
   });
 }
 

@@ -105,6 +105,12 @@ bool TableReader::text(const char* key, Need need, const char* example, std::str
     wrong_kind(key, *node, "a text in quotes", quoted);
     return false;
   }
+  if (need == Need::required && node->text.empty()) {
+    found_.error(text_, node->span, "file.empty-text", fmt::format("\"{}\" of {} is empty", key, what_),
+                 fmt::format("write for example: {} = {}", key, quoted));
+    places_.keys.erase(key);
+    return false;
+  }
   into = node->text;
   return true;
 }
@@ -237,7 +243,10 @@ bool TableReader::truth(const char* key, bool& into) {
 
 std::optional<std::size_t> TableReader::choice(const char* key, Need need, const std::vector<std::string>& words) {
   std::string word;
-  if (!text(key, need, words.front().c_str(), word)) return std::nullopt;
+  // An empty word is no special case: like any wrong word, it is answered by the words there are.
+  const std::string& example = words.front();
+  if (want(key, need, fmt::format("\"{}\"", example)) == nullptr) return std::nullopt;
+  if (!text(key, Need::optional, example.c_str(), word)) return std::nullopt;
   const auto at = std::find(words.begin(), words.end(), word);
   if (at != words.end()) return static_cast<std::size_t>(at - words.begin());
   const std::string near = nearest(word, words);

@@ -37,7 +37,8 @@ class TableReader {
   [[nodiscard]] const std::string& what() const { return what_; }
 
   // Each leaves `into` alone and answers false where the key is absent or wrong; a wrong value and an absent required
-  // key are reported. `example` is what the hint tells to write.
+  // key are reported. An empty text where one is required is reported and counts as absent. `example` is what the hint
+  // tells to write.
   bool text(const char* key, Need need, const char* example, std::string& into);
   bool quantity(const char* key, Need need, Dimension dimension, Bounds bounds, double& into);
   bool number(const char* key, Need need, Bounds bounds, double& into);
