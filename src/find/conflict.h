@@ -14,7 +14,7 @@ struct Doubt {
 };
 
 struct Conflict {
-  // Cannot all be. What the contradiction does not need was left out, one at a time: answers first, then repairs.
+  // Cannot all be true. What the contradiction does not need was left out, one at a time: answers first, then repairs.
   std::vector<std::size_t> events;
   std::vector<Doubt> doubts;  // each answer or repair that, taken back alone, makes the rest possible, best first
 };

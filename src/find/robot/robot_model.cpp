@@ -190,7 +190,8 @@ std::vector<std::string> complaint_problems(const robot::Robot& robot, const Com
     if (!t.other.empty() && (t.other == t.point || robot.output(t.other) == nullptr))
       out.push_back(fmt::format("'{}' is no other output that could act instead of '{}'", t.other, t.point));
     if (!t.other.empty() && t.symptom != Symptom::another_acts)
-      out.push_back(fmt::format("'{}' is named beside '{}', and nothing is said of it", t.other, words_of(t.symptom)));
+      out.push_back(fmt::format("'{}' stands behind '{}', but only another_acts takes a second output", t.other,
+                                words_of(t.symptom)));
     std::vector<Symptom> can = symptoms_of_the_robot();
     if (!t.point.empty()) {
       const robot::Output* output = robot.output(t.point);
